@@ -1,0 +1,135 @@
+"""Models the text names: numbers with a cue beside them, nicknames, ranges; in other items negated, on lone parts hedged."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from weakref import WeakKeyDictionary
+
+from listingrisk.claims.claim import Cue, ModelClaim, Standing
+from listingrisk.reading.phrases import Hit
+from listingrisk.reading.pipeline import Reading
+from listingrisk.reading.zones import Scope
+from listingrisk.tables.lexicon import Lexicon
+from listingrisk.tables.records import Name
+
+_NUMBER = re.compile(r"(?:\d/)?[a-z]{0,3}\d{1,4}[a-z]{0,4}(?:/\d)?\Z")
+_CERTAINTY = {"sure": 0, "likely": 1, "unsure": 2}
+_CUE_REACH = 4
+_SIGNS = frozenset("£$€#")
+_OLD_NUMBER = frozenset({"struck", "crossed", "scratched", "overstamped"})
+_INDEX: WeakKeyDictionary[Lexicon, dict[str, list[Name]]] = WeakKeyDictionary()
+
+
+def _numbers(lexicon: Lexicon) -> dict[str, list[Name]]:
+    if lexicon not in _INDEX:
+        index: dict[str, list[Name]] = defaultdict(list)
+        for name in lexicon.names.values():
+            if name.model and name.use == "number":
+                index[name.name.lower()].append(name)
+        _INDEX[lexicon] = index
+    return _INDEX[lexicon]
+
+
+def model_claims(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[ModelClaim]:
+    """Every model the text names, in order of place."""
+    claims = _named(reading, scope, lexicon) + _numbered(reading, scope, lexicon)
+    claims.sort(key=lambda c: (c.start, -(c.end - c.start)))
+    kept: list[ModelClaim] = []
+    for claim in claims:
+        if kept and claim.start < kept[-1].end and (claim.id is None or claim.id == kept[-1].id):
+            continue
+        kept.append(claim)
+    return kept
+
+
+def _named(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[ModelClaim]:
+    spans: dict[tuple[int, int], list[Name]] = defaultdict(list)
+    for hit in scope.of("model_name"):
+        row = lexicon.names[hit.entry.row.partition(":")[2]]
+        spans[hit.start, hit.end].append(row)
+    return [c for (start, end), rows in spans.items() if (c := _claim(reading, scope, start, end, rows, rows[0].id))]
+
+
+def _numbered(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[ModelClaim]:
+    numbers = _numbers(lexicon)
+    taken = {i for h in scope.of("model_name", "part_name", "slot") for i in range(h.start, h.end)}
+    claims = []
+    for token, word in enumerate(reading.words):
+        rows = numbers.get(word)
+        if not rows or token in taken or not _NUMBER.match(word):
+            continue
+        if _means_a_model(reading, scope, token, rows):
+            claim = _claim(reading, scope, token, token + 1, rows, rows[0].id)
+            if claim:
+                claims.append(claim)
+    return claims
+
+
+def _means_a_model(reading: Reading, scope: Scope, token: int, rows: list[Name]) -> bool:
+    """A number is a model only with a cue near it; never a price, a measure, a stock or telephone number."""
+    words = reading.words
+    before = words[token - 1] if token else ""
+    after = words[token + 1] if token + 1 < len(words) else ""
+    if before in _SIGNS and before != "#" or before.isdigit() or (after.isdigit() and len(after) > 2):
+        return False
+    for hit in scope.of("not_model"):
+        if hit.entry.value != "style" and (hit.start == token + 1 or 0 <= token - hit.end <= 1):
+            return False
+    if words[token].isalnum() and not words[token].isdigit() and len(words[token]) > 3:
+        return True  # letters after or before the number (332L, N1014) are a cue of their own
+    if "/" in words[token]:
+        return True
+    for hit in scope.of("model_cue"):
+        gap = token - hit.end if hit.end <= token else hit.start - token - 1
+        if 0 <= gap <= _CUE_REACH and reading.line[hit.start] == reading.line[token]:
+            return True
+    return False
+
+
+def _claim(reading: Reading, scope: Scope, start: int, end: int, rows: list[Name], row: str) -> ModelClaim | None:
+    if _style(reading, scope, start, end):
+        return None
+    quote, first, last = reading.quote(start, end)
+    models = list(dict.fromkeys(r.model for r in sorted(rows, key=lambda r: _CERTAINTY[r.certainty])))
+    standing, cue = _standing(reading, scope, start, end)
+    single = models[0] if len(models) == 1 else None
+    variant = rows[0].variant or None
+    return ModelClaim(single, quote, standing, quote, first, last, () if single else tuple(models), variant, cue or Cue(quote, first, last, f"names:{row}"))
+
+
+def _style(reading: Reading, scope: Scope, start: int, end: int) -> bool:
+    """Whether "style" follows or "in the manner of" precedes: no claim of identity."""
+    for hit in scope.of("not_model"):
+        if hit.entry.value == "style" and scope.same_clause(hit.start, start) and (0 <= hit.start - end <= 1 or 0 <= start - hit.end <= 2):
+            return True
+    return False
+
+
+def _standing(reading: Reading, scope: Scope, start: int, end: int) -> tuple[Standing, Cue | None]:
+    other = scope.zone_at(start, "other_item", "comparison")
+    if other:
+        return "negated", _cue(reading, other)
+    struck = any(w in _OLD_NUMBER for w in reading.words[end : end + 3])
+    if struck:
+        return "negated", None
+    denied = scope.negated(start, 2)
+    if denied and not _part_of_number(reading, denied):
+        return "negated", _cue(reading, denied)
+    origin = scope.zone_at(start, "origin")
+    if origin:
+        return "hedged", _cue(reading, origin)
+    hedge = scope.hedged(start, end)
+    return ("hedged", _cue(reading, hedge)) if hedge else ("asserted", None)
+
+
+def _part_of_number(reading: Reading, hit: Hit) -> bool:
+    """ "No 332", "No. 332": number, not denial."""
+    word = reading.shapes[hit.start].lower()
+    following = reading.words[hit.end] if hit.end < len(reading.words) else ""
+    return word in ("no", "no.", "nos") and (following == "." or following[:1].isdigit() or following == ":")
+
+
+def _cue(reading: Reading, hit: Hit) -> Cue:
+    text, start, end = reading.quote(hit.start, hit.end)
+    return Cue(text, start, end, hit.entry.row)

@@ -1,0 +1,379 @@
+"""Slots the text speaks of, with their state: which state cue governs which mention of a part.
+
+A mention is a word for a slot or the name of a part. State cues bind to the mention they stand beside (direction and
+reach are rows of cues.csv), over a list ("bell and coil removed"); negation turns a fault into its denial.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from listingrisk.claims.claim import Cue, PartClaim, Standing, State
+from listingrisk.reading.phrases import Hit
+from listingrisk.reading.pipeline import Reading
+from listingrisk.reading.zones import Scope
+from listingrisk.tables.lexicon import Lexicon
+
+DEFAULT_SLOT = "case"
+_SKIP = frozenset({"the", "a", "an", "its", "of", "only", "just", "on", "this", "that", "these", "it", "is", "are", "both", "has", "have", "was", "were", "been", "be", "also", "all", "very", "quite", "bit", "little", "small", "nice", "old", "rather", "slightly", "now", "to", "some", "one", "two", "any"})
+_LINK = frozenset({"and", "or", "&", "nor", "/", "+", "plus"})
+_TO = frozenset({"to", "in", "on", "of", "from", "off", "out", "across", "through", "inside", "under", "around", "round", "along", "into"})
+_NEAR = frozenset({"near", "by", "beside", "next", "behind", "above", "below", "at"})
+_SPOKEN_FAULT = frozenset({"broken", "cracked"})
+
+
+@dataclass
+class Mention:
+    """One place where the text speaks of a slot (or of both cords)."""
+
+    start: int
+    end: int
+    slots: tuple[str, ...]
+    part: str | None
+    attributes: tuple[tuple[str, str], ...]
+    hedged_slot: bool = False
+    states: list[tuple[State, Hit, Hit | None]] = field(default_factory=list)
+    """State, its cue, and the negation over it."""
+    original: Hit | None = None
+    spare: Hit | None = None
+
+
+def part_claims(reading: Reading, scope: Scope, lexicon: Lexicon, kinds: frozenset[str]) -> list[PartClaim]:
+    """Every part claim of a text; `kinds` are the kinds (candlestick, desk, ...) of the models it may speak of."""
+    mentions = [m for m in _mentions(reading, scope, lexicon, kinds) if not _elsewhere(scope, m)]
+    _bind_states(scope, mentions)
+    faults = _bind_faults(reading, scope, mentions)
+    _bind_others(scope, mentions)
+    claims = [c for m in mentions for c in _claims(reading, scope, m)]
+    claims += faults
+    claims += _gutted(reading, scope)
+    return _merged(claims)
+
+
+def _elsewhere(scope: Scope, mention: Mention) -> bool:
+    return scope.zone_at(mention.start, "hypothetical", "history", "other_item", "comparison") is not None
+
+
+# Mentions ------------------------------------------------------------------------------------------------------------
+
+
+def _mentions(reading: Reading, scope: Scope, lexicon: Lexicon, kinds: frozenset[str]) -> list[Mention]:
+    found = [_slot_mention(reading, scope, hit, kinds) for hit in scope.of("slot")]
+    for hit in scope.of("part_name"):
+        part = lexicon.parts.get(hit.entry.value)
+        if part is not None and hit.entry.direction != "word":
+            found.append(Mention(hit.start, hit.end, (part.slot,), part.id, ()))
+    found.sort(key=lambda m: (m.start, -m.end))
+    merged: list[Mention] = []
+    for mention in found:
+        last = merged[-1] if merged else None
+        if last and mention.start < last.end and set(mention.slots) & set(last.slots):
+            last.part = last.part or mention.part
+            continue
+        merged.append(mention)
+    for mention in merged:
+        _name_part(reading, scope, lexicon, mention)
+        _describe(reading, scope, mention)
+    return merged
+
+
+def _slot_mention(reading: Reading, scope: Scope, hit: Hit, kinds: frozenset[str]) -> Mention:
+    slots = tuple(hit.entry.value.split())
+    hedged = False
+    wanted_kinds, _, attributes = hit.entry.extra.partition(";")
+    if hit.entry.direction == "by_kind":
+        second = bool(kinds & set(wanted_kinds.split()))
+        slots = (slots[1],) if second else (slots[0],)
+    elif hit.entry.direction == "either":
+        slot = _which_cord(reading, scope, hit)
+        slots, hedged = ((slot,), False) if slot else ((slots[0],), True)
+    pairs = tuple((a.split("=", 1)[0], a.split("=", 1)[1]) for a in attributes.split())
+    return Mention(hit.start, hit.end, slots, None, pairs, hedged)
+
+
+_HANDSET_WORDS = frozenset({"handset", "receiver", "earpiece", "ear", "mouthpiece", "curly", "coiled", "coil", "spring", "spiral"})
+_LINE_WORDS = frozenset({"wall", "plug", "socket", "line", "bt", "terminal", "block", "rosette", "jack", "bare"})
+
+
+def _which_cord(reading: Reading, scope: Scope, hit: Hit) -> str | None:
+    """Handset or line cord, by the nearest telling word of its clause; None where nothing tells."""
+    clause = reading.clause[hit.start]
+    best: tuple[int, str] | None = None
+    for token, word in enumerate(reading.words):
+        if reading.clause[token] != clause or hit.start <= token < hit.end:
+            continue
+        distance = hit.start - token if token < hit.start else token - hit.end + 1
+        slot = "handset_cord" if word in _HANDSET_WORDS else "line_cord" if word in _LINE_WORDS else None
+        if slot and distance <= 9 and (best is None or distance < best[0]):
+            best = (distance, slot)
+    return best[1] if best else None
+
+
+def _name_part(reading: Reading, scope: Scope, lexicon: Lexicon, mention: Mention) -> None:
+    """A part number beside its slot word ("dial is a No 10") names the part; the words join the quote."""
+    if mention.part:
+        return
+    for hit in scope.of("part_name"):
+        part = lexicon.parts.get(hit.entry.value)
+        if part is None or part.slot not in mention.slots or not scope.same_clause(hit.start, mention.start):
+            continue
+        gap = hit.start - mention.end if hit.start >= mention.end else mention.start - hit.end
+        if 0 <= gap <= 4:
+            mention.part = part.id
+            return
+
+
+def _describe(reading: Reading, scope: Scope, mention: Mention) -> None:
+    """Attributes said of the mention: adjectives just before it, or words after "is" in its clause."""
+    pairs = list(mention.attributes)
+    for hit in scope.of("attribute"):
+        if not set(hit.entry.extra.split()) & set(mention.slots) or not scope.same_clause(hit.start, mention.start):
+            continue
+        before = 0 <= mention.start - hit.end <= 3
+        after = 0 <= hit.start - mention.end <= 4
+        if (before or after) and not scope.negated(hit.start, 2):
+            identity, _, value = hit.entry.value.partition("=")
+            if identity not in dict(pairs):
+                pairs.append((identity, value))
+    mention.attributes = tuple(pairs)
+
+
+# States --------------------------------------------------------------------------------------------------------------
+
+
+def _bind_states(scope: Scope, mentions: Sequence[Mention]) -> None:
+    spans: dict[tuple[int, int], list[Hit]] = {}
+    for hit in scope.of("state"):
+        spans.setdefault((hit.start, hit.end), []).append(hit)
+    for hits in spans.values():
+        ahead = next((h for h in hits if h.entry.direction == "ahead"), None)
+        behind = next((h for h in hits if h.entry.direction == "behind"), None)
+        target, cue = _target(scope, mentions, ahead, behind)
+        if target is None or cue is None:
+            continue
+        denied = scope.negated(cue.start, 3)
+        if denied and _covers(denied, cue):
+            denied = None
+        for mention in _group(scope, mentions, target, forward=cue is ahead):
+            mention.states.append((cue.entry.value, cue, denied))  # type: ignore[arg-type]
+
+
+def _covers(one: Hit, other: Hit) -> bool:
+    return one.start >= other.start and one.end <= other.end
+
+
+def _target(scope: Scope, mentions: Sequence[Mention], ahead: Hit | None, behind: Hit | None) -> tuple[int | None, Hit | None]:
+    """The mention a cue governs: the one it touches; on a tie a fault follows its part and a new thing precedes it."""
+    forward = _next(scope, mentions, ahead) if ahead else None
+    backward = _previous(scope, mentions, behind) if behind else None
+    if forward is None or ahead is None:
+        return backward, behind
+    if backward is None or behind is None:
+        return forward, ahead
+    gap_forward = _gap(scope, ahead.end, mentions[forward].start)
+    gap_backward = _gap(scope, mentions[backward].end, behind.start)
+    if gap_backward == 0 and (gap_forward > 0 or ahead.entry.value in ("broken", "missing")):
+        return backward, behind
+    if gap_forward == 0 or gap_forward < gap_backward:
+        return forward, ahead
+    return backward, behind
+
+
+def _gap(scope: Scope, start: int, end: int) -> int:
+    """Words between two places that are neither articles nor descriptions."""
+    described = {i for h in scope.of("attribute", "colour", "original") for i in range(h.start, h.end)}
+    return sum(1 for i in range(start, end) if scope.reading.words[i] not in _SKIP and i not in described)
+
+
+def _next(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None:
+    for index, mention in enumerate(mentions):
+        if mention.start < cue.end:
+            continue
+        if not scope.same_clause(cue.start, mention.start) or scope.ended_between(cue.end, mention.start):
+            return None
+        if "," in scope.reading.words[cue.end : mention.start] or _blocked(scope, cue.end, mention.start):
+            return None
+        return index if _gap(scope, cue.end, mention.start) <= cue.entry.reach else None
+    return None
+
+
+def _previous(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None:
+    for index in range(len(mentions) - 1, -1, -1):
+        mention = mentions[index]
+        if mention.end > cue.start:
+            continue
+        if not scope.same_clause(cue.start, mention.start) or scope.ended_between(mention.end, cue.start):
+            return None
+        return index if cue.start - mention.end <= cue.entry.reach else None
+    return None
+
+
+def _blocked(scope: Scope, start: int, end: int) -> bool:
+    """Whether another state or fault stands between a cue and what follows ("no cracks in the handset")."""
+    return any(start <= h.start < end for h in scope.of("state", "fault", "flag"))
+
+
+def _group(scope: Scope, mentions: Sequence[Mention], index: int, *, forward: bool) -> list[Mention]:
+    """The mention and those listed with it by "and" or "or" ("bell and coil removed")."""
+    chosen = [mentions[index]]
+    step = 1 if forward else -1
+    place = index + step
+    while 0 <= place < len(mentions):
+        first, second = sorted((mentions[place], chosen[-1]), key=lambda m: m.start)
+        between = [w for w in scope.reading.words[first.end : second.start] if w not in _SKIP]
+        joined = bool(between) and all(w in _LINK or w == "," for w in between) and any(w in _LINK for w in between)
+        listed = between == [","] and len(chosen) > 1
+        if not (joined or listed) or mentions[place].states:
+            break
+        chosen.append(mentions[place])
+        place += step
+    return chosen
+
+
+# Cracks and chips ----------------------------------------------------------------------------------------------------
+
+
+def _bind_faults(reading: Reading, scope: Scope, mentions: Sequence[Mention]) -> list[PartClaim]:
+    """Bind fault nouns to the mention they are on; a crack or chip on nothing named is on the case."""
+    loose: list[PartClaim] = []
+    for hit in scope.of("fault"):
+        if scope.zone_at(hit.start, "hypothetical", "history", "other_item", "comparison"):
+            continue
+        denied = scope.negated(hit.start) or _free_of(scope, hit)
+        mention = _fault_target(reading, scope, mentions, hit)
+        if mention is not None:
+            mention.states.append(("broken", hit, denied))
+        elif denied is None and hit.entry.reach:
+            loose.append(_loose_fault(reading, scope, hit))
+    return loose
+
+
+def _free_of(scope: Scope, hit: Hit) -> Hit | None:
+    """ "chip-free", "crackless"."""
+    words = scope.reading.words
+    after = hit.end + 1 if hit.end < len(words) and words[hit.end] == "-" else hit.end
+    if after < len(words) and words[after] in ("free", "less"):
+        return Hit(after, after + 1, hit.entry)
+    return None
+
+
+def _fault_target(reading: Reading, scope: Scope, mentions: Sequence[Mention], hit: Hit) -> Mention | None:
+    words = reading.words
+    ahead = next((m for m in mentions if m.start >= hit.end and scope.same_clause(hit.start, m.start) and m.start - hit.end <= 9), None)
+    behind = next((m for m in reversed(mentions) if m.end <= hit.start and scope.same_clause(hit.start, m.start) and hit.start - m.end <= hit.entry.reach), None)
+    if ahead is not None and not scope.ended_between(hit.end, ahead.start):
+        between = words[hit.end : ahead.start]
+        if any(w in _TO for w in between) and "," not in between and not any(w in _NEAR for w in between):
+            return ahead
+    if behind is not None and not scope.ended_between(behind.end, hit.start) and "," not in words[behind.end : hit.start]:
+        return behind
+    return None
+
+
+def _loose_fault(reading: Reading, scope: Scope, hit: Hit) -> PartClaim:
+    quote, start, end = reading.quote(hit.start, hit.end)
+    return PartClaim(DEFAULT_SLOT, None, "broken", _standing(scope, hit.start, hit.end), quote, start, end, cue=_cue(reading, hit))
+
+
+# Other words over mentions ---------------------------------------------------------------------------------------------
+
+
+def _bind_others(scope: Scope, mentions: Sequence[Mention]) -> None:
+    for hit in scope.of("original"):
+        if scope.negated(hit.start, 3):
+            continue
+        pick = _next if hit.entry.direction == "ahead" else _previous
+        index = pick(scope, mentions, hit)
+        if index is not None and mentions[index].original is None:
+            mentions[index].original = hit
+    for hit in scope.of("spare"):
+        pick = _next if hit.entry.direction == "ahead" else _previous
+        index = pick(scope, mentions, hit)
+        if index is not None:
+            mentions[index].spare = hit
+    for hit in scope.of("exception"):
+        state = _exception_state(scope, hit)
+        if state is None:
+            continue
+        index = _next(scope, mentions, replace_reach(hit, 8))
+        if index is not None and not mentions[index].states:
+            for mention in _group(scope, mentions, index, forward=True):
+                mention.states.append((state, hit, None))
+
+
+def replace_reach(hit: Hit, reach: int) -> Hit:
+    """The same hit with another reach."""
+    return Hit(hit.start, hit.end, replace(hit.entry, reach=reach))
+
+
+def _exception_state(scope: Scope, hit: Hit) -> State | None:
+    """What an exception says of what it names: after "all original" replaced, after "complete" missing."""
+    for blanket in reversed(scope.of("blanket")):
+        if blanket.end <= hit.start and scope.same_clause(blanket.start, hit.start):
+            return "replaced" if blanket.entry.value.startswith("original") else "missing"
+    return None
+
+
+def _gutted(reading: Reading, scope: Scope) -> list[PartClaim]:
+    for hit in scope.of("blanket"):
+        if hit.entry.value == "gutted" and not scope.zone_at(hit.start, *("hypothetical", "other_item", "comparison")) and not _denied_gutting(scope, hit):
+            quote, start, end = reading.quote(hit.start, hit.end)
+            standing = _standing(scope, hit.start, hit.end)
+            slots = ("induction_coil", "capacitor", "bell") if standing == "asserted" else ("chassis",)
+            state: State = "missing" if standing == "asserted" else "uncertain"
+            return [PartClaim(slot, None, state, standing, quote, start, end, cue=_cue(reading, hit)) for slot in slots]
+    return []
+
+
+def _denied_gutting(scope: Scope, hit: Hit) -> bool:
+    denied = scope.negated(hit.start, 3)
+    return denied is not None and not _covers(denied, hit)
+
+
+# Claims ----------------------------------------------------------------------------------------------------------------
+
+
+def _claims(reading: Reading, scope: Scope, mention: Mention) -> list[PartClaim]:
+    quote, start, end = reading.quote(mention.start, mention.end)
+    hedge = scope.hedged(mention.start, mention.end)
+    base: Standing = "hedged" if hedge or mention.hedged_slot else "asserted"
+    claims = []
+    states = mention.states or [("present", None, None)]  # type: ignore[list-item]
+    for state, cue, denied in states:
+        said: State = "present" if denied else state
+        shown = denied or cue
+        for slot in mention.slots:
+            claims.append(
+                PartClaim(
+                    slot,
+                    mention.part if said != "missing" else mention.part,
+                    said,
+                    base,
+                    quote,
+                    start,
+                    end,
+                    original=mention.original is not None and said == "present",
+                    spare=mention.spare is not None,
+                    attributes=mention.attributes,
+                    cue=_cue(reading, shown) if shown else (_cue(reading, hedge) if hedge else None),
+                )
+            )
+    return claims
+
+
+def _standing(scope: Scope, start: int, end: int) -> Standing:
+    return "hedged" if scope.hedged(start, end) else "asserted"
+
+
+def _cue(reading: Reading, hit: Hit) -> Cue:
+    text, start, end = reading.quote(hit.start, hit.end)
+    return Cue(text, start, end, hit.entry.row)
+
+
+def _merged(claims: list[PartClaim]) -> list[PartClaim]:
+    """One claim per slot, state and place."""
+    seen: dict[tuple[str, str, int], PartClaim] = {}
+    for claim in claims:
+        seen.setdefault((claim.slot, claim.state, claim.start), claim)
+    return sorted(seen.values(), key=lambda c: (c.start, c.slot, c.state))

@@ -1,0 +1,127 @@
+"""What governs what: longest hits, zones (hypothetical, history, other item ...), negation and hedging.
+
+Half-open token spans throughout. Every answer is the hit that decided, so that a claim can keep its cue.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+
+from listingrisk.reading.phrases import Entry, Hit
+from listingrisk.reading.pipeline import Reading
+
+INDEPENDENT = frozenset({"sign", "model_cue", "not_model"})
+"""Kinds that neither hide other hits nor are hidden by them."""
+ZONES = frozenset({"hypothetical", "history", "other_item", "comparison", "origin"})
+_LIST_WORDS = frozenset({"and", "or", "&", ",", "nor", "the", "a", "an", "any", "its", "/", "of", "kind", "plus", "+", "other", "sort"})
+
+_QUESTION = Entry("cues:question-mark", "hedge", "", "behind", 0)
+
+
+class Scope:
+    """The hits of one reading, cleaned, with the questions that claims ask of them."""
+
+    def __init__(self, reading: Reading) -> None:
+        """Keep the longest hits and index them."""
+        self.reading = reading
+        self.hits = longest(reading.hits)
+        self.kinds: dict[str, list[Hit]] = {}
+        for hit in self.hits:
+            self.kinds.setdefault(hit.entry.kind, []).append(hit)
+        self._ends = sorted(h.start for h in self.of("end"))
+        self._zones = [self._zone(h) for kind in ZONES for h in self.of(kind)]
+        self.negations = [h for h in self.of("negation") if h.entry.direction == "ahead"]
+
+    def of(self, *kinds: str) -> list[Hit]:
+        """Hits of some kinds, in order of place."""
+        found = [hit for kind in kinds for hit in self.kinds.get(kind, ())]
+        return sorted(found, key=lambda h: h.start) if len(kinds) > 1 else found
+
+    def same_clause(self, one: int, other: int) -> bool:
+        """Whether two tokens stand in one clause."""
+        return self.reading.clause[one] == self.reading.clause[other]
+
+    def ended_between(self, start: int, end: int) -> bool:
+        """Whether a word such as "but" stands between two places."""
+        place = bisect_left(self._ends, start)
+        return place < len(self._ends) and self._ends[place] < end
+
+    def _zone(self, hit: Hit) -> tuple[str, int, int, Hit]:
+        words, clause = self.reading.words, self.reading.clause
+        number = clause[hit.start]
+        if hit.entry.direction == "behind":
+            start = hit.start
+            while start > 0 and clause[start - 1] == number and hit.start - start < hit.entry.reach and not self._is_end(start - 1):
+                start -= 1
+            return hit.entry.kind, start, hit.start, hit
+        end = hit.end
+        while end < len(words) and clause[end] == number and end - hit.end < hit.entry.reach and not self._is_end(end):
+            end += 1
+        return hit.entry.kind, hit.end, end, hit
+
+    def _is_end(self, token: int) -> bool:
+        place = bisect_left(self._ends, token)
+        return place < len(self._ends) and self._ends[place] == token
+
+    def zone_at(self, token: int, *kinds: str) -> Hit | None:
+        """The zone cue of one of these kinds that governs a token."""
+        for kind, start, end, hit in self._zones:
+            if kind in kinds and start <= token < end:
+                return hit
+        return None
+
+    def negated(self, start: int, reach: int = 5) -> Hit | None:
+        """The negation that governs what begins at `start`: before it, in its clause, nothing but list words or few words between."""
+        for hit in reversed(self.negations):
+            if hit.end <= start and self.same_clause(hit.start, start):
+                if self.ended_between(hit.end, start):
+                    return None
+                between = self.reading.words[hit.end : start]
+                if len(between) <= reach or self._listed(hit.end, start):
+                    return hit
+                return None
+        return None
+
+    def _listed(self, start: int, end: int) -> bool:
+        """Whether everything between is a list of faults ("no cracks, chips or repairs")."""
+        covered = set()
+        for hit in self.of("fault", "attribute", "colour", "slot"):
+            if start <= hit.start and hit.end <= end:
+                covered.update(range(hit.start, hit.end))
+        loose = [i for i in range(start, end) if i not in covered and self.reading.words[i] not in _LIST_WORDS]
+        return len(loose) <= 2
+
+    def hedged(self, start: int, end: int) -> Hit | None:
+        """The hedge or hearsay that governs a span: before it within reach, or after it at the end of its clause."""
+        for hit in self.of("hedge", "hearsay"):
+            if not self.same_clause(hit.start, start):
+                continue
+            ahead = hit.end <= start and start - hit.end <= hit.entry.reach and not self.ended_between(hit.end, start)
+            behind = hit.start >= end and hit.start - end <= 6
+            if (ahead and hit.entry.direction != "behind") or (behind and hit.entry.direction != "ahead"):
+                return hit
+        words = self.reading.words
+        if end < len(words) and words[end] == "?":
+            return Hit(end, end + 1, _QUESTION)
+        return None
+
+
+def longest(hits: list[Hit]) -> list[Hit]:
+    """Drop every hit that lies inside a longer one, unless it is of an independent kind.
+
+    Several entries of one span all stay. Hits come sorted by start, longest first.
+    """
+    kept: list[Hit] = []
+    reach = -1
+    holder: tuple[int, int] = (-1, -1)
+    for hit in hits:
+        if hit.entry.kind in INDEPENDENT:
+            kept.append(hit)
+            continue
+        if hit.end <= reach and (hit.start, hit.end) != holder:
+            continue
+        kept.append(hit)
+        if hit.end > reach:
+            reach, holder = hit.end, (hit.start, hit.end)
+    return kept
+
