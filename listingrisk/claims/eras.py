@@ -18,7 +18,7 @@ _WORDS = {"twenties": 192, "thirties": 193, "forties": 194, "fifties": 195, "six
 _PART = {"early": (0, 3), "late": (6, 9), "mid": (4, 6), "middle": (4, 6), "later": (5, 9)}
 _ABOUT = frozenset({"c", "c.", "circa", "ca", "ca.", "around", "about", "approx", "approximately", "approx."})
 _DATED = frozenset({"dated", "date", "made", "datestamp", "stamped", "from", "manufactured"})
-_NEVER_WORDS = frozenset({"style", "styled", "esque", "inspired", "look", "replica", "type", "patent", "guarantee", "technology"})
+_NEVER_WORDS = frozenset({"style", "styled", "esque", "inspired", "look", "replica", "patent", "guarantee", "technology"})
 
 
 @dataclass(frozen=True)
@@ -126,7 +126,7 @@ def _claim(reading: Reading, scope: Scope, found: _Found) -> EraClaim | None:
             return None
         if governing.entry.value == "bought":
             edtf, standing = f"../{years(edtf).last}", "hedged"
-    elif _bare_part_year(reading, scope, found):
+    if _of_a_part(reading, scope, found):
         return None
     if scope.negated(found.start, 2):
         return None
@@ -147,13 +147,16 @@ def _governing(scope: Scope, found: _Found) -> Hit | None:
     return best[1] if best else None
 
 
-def _bare_part_year(reading: Reading, scope: Scope, found: _Found) -> bool:
-    """A bare year beside a part ("dial 1956") speaks of that part, not of the telephone."""
+def _of_a_part(reading: Reading, scope: Scope, found: _Found) -> bool:
+    """A year beside a part ("dial has date 1956"), or after a refurbisher's letters, is not the telephone's."""
     if reading.line[found.start] == 0:
         return False
+    before = reading.words[found.start - 1] if found.start else ""
+    if any(before == code for code in scope.refurbishers):
+        return True
     for hit in scope.of("slot"):
-        if scope.same_clause(hit.start, found.start) and 0 <= found.start - hit.end <= 3 and hit.entry.value not in ("base_plate", "case"):
-            return True
+        if scope.same_clause(hit.start, found.start) and 0 <= found.start - hit.end <= 6 and hit.entry.value not in ("base_plate", "case"):
+            return "," not in reading.words[hit.end : found.start]
     return False
 
 

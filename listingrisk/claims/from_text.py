@@ -46,7 +46,7 @@ def read(text: str, lexicon: Lexicon, *, source: Source | None = None, currency:
     if len(text) > LONGEST:
         raise BadListing(f"the listing is {len(text):,} characters long, more than the {LONGEST:,} that are read: give the text of one listing")
     reading = read_text(text, lexicon)
-    scope = Scope(reading)
+    scope = Scope(reading, frozenset(m.code.lower() for m in lexicon.marks.values() if m.kind == "refurbisher"))
     models = model_claims(reading, scope, lexicon)
     parts = part_claims(reading, scope, lexicon, _kinds(models, lexicon))
     what, because = subject(reading, scope, parts, models)

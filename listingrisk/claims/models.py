@@ -114,20 +114,13 @@ def _standing(reading: Reading, scope: Scope, start: int, end: int) -> tuple[Sta
     if struck:
         return "negated", None
     denied = scope.negated(start, 2)
-    if denied and not _part_of_number(reading, denied):
+    if denied:
         return "negated", _cue(reading, denied)
     origin = scope.zone_at(start, "origin")
     if origin:
         return "hedged", _cue(reading, origin)
     hedge = scope.hedged(start, end)
     return ("hedged", _cue(reading, hedge)) if hedge else ("asserted", None)
-
-
-def _part_of_number(reading: Reading, hit: Hit) -> bool:
-    """ "No 332", "No. 332": number, not denial."""
-    word = reading.shapes[hit.start].lower()
-    following = reading.words[hit.end] if hit.end < len(reading.words) else ""
-    return word in ("no", "no.", "nos") and (following == "." or following[:1].isdigit() or following == ":")
 
 
 def _cue(reading: Reading, hit: Hit) -> Cue:

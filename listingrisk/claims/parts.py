@@ -20,7 +20,8 @@ _SKIP = frozenset({"the", "a", "an", "its", "of", "only", "just", "on", "this", 
 _LINK = frozenset({"and", "or", "&", "nor", "/", "+", "plus"})
 _TO = frozenset({"to", "in", "on", "of", "from", "off", "out", "across", "through", "inside", "under", "around", "round", "along", "into"})
 _NEAR = frozenset({"near", "by", "beside", "next", "behind", "above", "below", "at"})
-_SPOKEN_FAULT = frozenset({"broken", "cracked"})
+_NEW_SUBJECT = frozenset({"the", "my", "our", "your", "i", "we"})
+_PLACES = frozenset({"corner", "edge", "side", "back", "front", "rim", "end", "rear", "top", "left", "right", "underneath", "lip", "inside", "underside"})
 
 
 @dataclass
@@ -72,10 +73,19 @@ def _mentions(reading: Reading, scope: Scope, lexicon: Lexicon, kinds: frozenset
             last.part = last.part or mention.part
             continue
         merged.append(mention)
+    merged = [m for i, m in enumerate(merged) if not _heading(reading, merged, i)]
     for mention in merged:
         _name_part(reading, scope, lexicon, mention)
         _describe(reading, scope, mention)
     return merged
+
+
+def _heading(reading: Reading, mentions: list[Mention], index: int) -> bool:
+    """ "Cords: line cord replaced, ...": a heading whose parts follow one by one."""
+    mention = mentions[index]
+    after = mentions[index + 1] if index + 1 < len(mentions) else None
+    headed = mention.end < len(reading.words) and reading.words[mention.end] == ":"
+    return headed and after is not None and bool(set(after.slots) & set(mention.slots)) and after.start - mention.end <= 6
 
 
 def _slot_mention(reading: Reading, scope: Scope, hit: Hit, kinds: frozenset[str]) -> Mention:
@@ -89,7 +99,9 @@ def _slot_mention(reading: Reading, scope: Scope, hit: Hit, kinds: frozenset[str
         slot = _which_cord(reading, scope, hit)
         slots, hedged = ((slot,), False) if slot else ((slots[0],), True)
     pairs = tuple((a.split("=", 1)[0], a.split("=", 1)[1]) for a in attributes.split())
-    return Mention(hit.start, hit.end, slots, None, pairs, hedged)
+    mention = Mention(hit.start, hit.end, slots, None, tuple(p for p in pairs if p[0] != "state"), hedged)
+    mention.states = [(value, hit, None) for key, value in pairs if key == "state"]  # type: ignore[misc]
+    return mention
 
 
 _HANDSET_WORDS = frozenset({"handset", "receiver", "earpiece", "ear", "mouthpiece", "curly", "coiled", "coil", "spring", "spiral"})
@@ -99,11 +111,14 @@ _LINE_WORDS = frozenset({"wall", "plug", "socket", "line", "bt", "terminal", "bl
 def _which_cord(reading: Reading, scope: Scope, hit: Hit) -> str | None:
     """Handset or line cord, by the nearest telling word of its clause; None where nothing tells."""
     clause = reading.clause[hit.start]
+    cords = {i for h in scope.of("slot") if h is not hit and "cord" in h.entry.value for i in range(h.start, h.end)}
     best: tuple[int, str] | None = None
     for token, word in enumerate(reading.words):
         if reading.clause[token] != clause or hit.start <= token < hit.end:
             continue
         distance = hit.start - token if token < hit.start else token - hit.end + 1
+        if token in cords:
+            continue
         slot = "handset_cord" if word in _HANDSET_WORDS else "line_cord" if word in _LINE_WORDS else None
         if slot and distance <= 9 and (best is None or distance < best[0]):
             best = (distance, slot)
@@ -153,10 +168,17 @@ def _bind_states(scope: Scope, mentions: Sequence[Mention]) -> None:
         if target is None or cue is None:
             continue
         denied = scope.negated(cue.start, 3)
-        if denied and _covers(denied, cue):
-            denied = None
+        if cue.entry.value == "missing" and _piece_between(scope, mentions[target], cue):
+            mentions[target].states.append(("broken", cue, denied))
+            continue
         for mention in _group(scope, mentions, target, forward=cue is ahead):
-            mention.states.append((cue.entry.value, cue, denied))  # type: ignore[arg-type]
+            mention.states.append((cue.entry.value.partition("@")[0], cue, denied))  # type: ignore[arg-type]
+
+
+def _piece_between(scope: Scope, mention: Mention, cue: Hit) -> bool:
+    """Whether only a piece of the part is gone ("case screw missing"): then the part is there, and not whole."""
+    low, high = min(mention.end, cue.end), max(mention.start, cue.start)
+    return any(low <= h.start < high for h in scope.of("attach"))
 
 
 def _covers(one: Hit, other: Hit) -> bool:
@@ -165,9 +187,13 @@ def _covers(one: Hit, other: Hit) -> bool:
 
 def _target(scope: Scope, mentions: Sequence[Mention], ahead: Hit | None, behind: Hit | None) -> tuple[int | None, Hit | None]:
     """The mention a cue governs: the one it touches; on a tie a fault follows its part and a new thing precedes it."""
+    if ahead and scope.numbering(ahead):
+        return None, None
     forward = _next(scope, mentions, ahead) if ahead else None
     backward = _previous(scope, mentions, behind) if behind else None
     if forward is None or ahead is None:
+        if behind is None and ahead is not None:
+            return _predicate(scope, mentions, ahead), ahead
         return backward, behind
     if backward is None or behind is None:
         return forward, ahead
@@ -178,6 +204,15 @@ def _target(scope: Scope, mentions: Sequence[Mention], ahead: Hit | None, behind
     if gap_forward == 0 or gap_forward < gap_backward:
         return forward, ahead
     return backward, behind
+
+
+def _predicate(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None:
+    """ "the line cord is a new one": an adjective that nothing follows speaks of what stands just before it."""
+    index = _previous(scope, mentions, cue)
+    if index is None or cue.entry.value == "missing":
+        return None
+    between = scope.reading.words[mentions[index].end : cue.start]
+    return index if between and len(between) <= 3 and all(w in _SKIP or w == ":" for w in between) else None
 
 
 def _gap(scope: Scope, start: int, end: int) -> int:
@@ -203,9 +238,15 @@ def _previous(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None
         mention = mentions[index]
         if mention.end > cue.start:
             continue
-        if not scope.same_clause(cue.start, mention.start) or scope.ended_between(mention.end, cue.start):
+        if not scope.same_clause(cue.start, mention.start):
             return None
-        return index if cue.start - mention.end <= cue.entry.reach else None
+        only = cue.entry.value.partition("@")[2]
+        if only and only not in mention.slots:
+            continue
+        between = scope.reading.words[mention.end : cue.start]
+        if not only and any(w in _NEW_SUBJECT for w in between):
+            return None
+        return index if len(between) <= cue.entry.reach else None
     return None
 
 
@@ -260,14 +301,18 @@ def _free_of(scope: Scope, hit: Hit) -> Hit | None:
 
 def _fault_target(reading: Reading, scope: Scope, mentions: Sequence[Mention], hit: Hit) -> Mention | None:
     words = reading.words
-    ahead = next((m for m in mentions if m.start >= hit.end and scope.same_clause(hit.start, m.start) and m.start - hit.end <= 9), None)
+    ahead = next((m for m in mentions if m.end > hit.end and m.start >= hit.start and scope.same_clause(hit.start, m.start) and m.start - hit.end <= 9), None)
     behind = next((m for m in reversed(mentions) if m.end <= hit.start and scope.same_clause(hit.start, m.start) and hit.start - m.end <= hit.entry.reach), None)
     if ahead is not None and not scope.ended_between(hit.end, ahead.start):
-        between = words[hit.end : ahead.start]
-        if any(w in _TO for w in between) and "," not in between and not any(w in _NEAR for w in between):
+        between = words[hit.end : ahead.end]
+        near = any(w in _NEAR for w in between) and "feet" in ahead.slots
+        if any(w in _TO or w in _NEAR for w in between) and "," not in between and not near:
             return ahead
-    if behind is not None and not scope.ended_between(behind.end, hit.start) and "," not in words[behind.end : hit.start]:
-        return behind
+    if behind is not None and not scope.ended_between(behind.end, hit.start):
+        if "," not in words[behind.end : hit.start]:
+            return behind
+        if any(w in _PLACES for w in words[hit.end : hit.end + 4]):
+            return next(m for m in mentions if scope.same_clause(m.start, hit.start))
     return None
 
 

@@ -106,7 +106,7 @@ def clauses(doc: Any) -> Any:
 def _tokenizer(nlp: Any) -> Any:
     from spacy.tokenizer import Tokenizer
 
-    exceptions = {word: [{"ORTH": word}] for word in ("no.", "No.", "NO.", "w/o", "c.", "p&p", "P&P", "o.n.o.", "n.o.s.", "l@@k", "L@@K", "ono.")}
+    exceptions = {word: [{"ORTH": word}] for word in ("no.", "No.", "NO.", "w/o", "c.", "p&p", "P&P", "o.n.o.", "n.o.s.", "l@@k", "L@@K")}
     return Tokenizer(nlp.vocab, rules=exceptions, prefix_search=_PREFIX.match, suffix_search=_SUFFIX.search, infix_finditer=_INFIX.finditer)
 
 

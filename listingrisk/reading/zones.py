@@ -21,16 +21,29 @@ _QUESTION = Entry("cues:question-mark", "hedge", "", "behind", 0)
 class Scope:
     """The hits of one reading, cleaned, with the questions that claims ask of them."""
 
-    def __init__(self, reading: Reading) -> None:
-        """Keep the longest hits and index them."""
+    def __init__(self, reading: Reading, refurbishers: frozenset[str] = frozenset()) -> None:
+        """Keep the longest hits and index them; `refurbishers` are stamped letters that date a refurbishing."""
         self.reading = reading
+        self.refurbishers = refurbishers
         self.hits = longest(reading.hits)
         self.kinds: dict[str, list[Hit]] = {}
         for hit in self.hits:
             self.kinds.setdefault(hit.entry.kind, []).append(hit)
         self._ends = sorted(h.start for h in self.of("end"))
         self._zones = [self._zone(h) for kind in ZONES for h in self.of(kind)]
-        self.negations = [h for h in self.of("negation") if h.entry.direction == "ahead"]
+        self.negations = self._negations()
+
+    def _negations(self) -> list[Hit]:
+        """Words that deny what follows; "No. 12" is a number, and "has no" denies the faults it stands before."""
+        words = [h for h in self.of("negation") if h.entry.direction == "ahead"]
+        words += [h for h in self.of("state") if h.entry.value == "missing" and h.entry.direction == "ahead"]
+        return sorted((h for h in words if not self.numbering(h)), key=lambda h: h.start)
+
+    def numbering(self, hit: Hit) -> bool:
+        """Whether "no" stands for number ("No 12", "No. 332")."""
+        words = self.reading.words
+        after = words[hit.end : hit.end + 2]
+        return words[hit.end - 1] in ("no", "no.") and bool(after) and (after[0][:1].isdigit() or (after[0] in (".", ":") and after[1:] != [] and after[1][:1].isdigit()))
 
     def of(self, *kinds: str) -> list[Hit]:
         """Hits of some kinds, in order of place."""
