@@ -149,15 +149,14 @@ def _governing(scope: Scope, found: _Found) -> Hit | None:
 
 def _of_a_part(reading: Reading, scope: Scope, found: _Found) -> bool:
     """A year beside a part ("dial has date 1956"), or after a refurbisher's letters, is not the telephone's."""
-    if reading.line[found.start] == 0:
-        return False
+    reach = 3 if reading.line[found.start] == 0 else 6
     before = reading.words[found.start - 1] if found.start else ""
     if any(before == code for code in scope.refurbishers):
         return True
     for hit in scope.of("slot"):
-        if scope.same_clause(hit.start, found.start) and 0 <= found.start - hit.end <= 6 and hit.entry.value not in ("base_plate", "case"):
+        if scope.same_clause(hit.start, found.start) and 0 <= found.start - hit.end <= reach and hit.entry.value not in ("base_plate", "case"):
             return "," not in reading.words[hit.end : found.start]
-    return False
+    return any(h.entry.value == "replaced" and scope.same_clause(h.start, found.start) and h.end <= found.start for h in scope.of("state"))
 
 
 def _cue(reading: Reading, hit: Hit) -> Cue:

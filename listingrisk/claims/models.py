@@ -16,6 +16,7 @@ from listingrisk.tables.records import Name
 _NUMBER = re.compile(r"(?:\d/)?[a-z]{0,3}\d{1,4}[a-z]{0,4}(?:/\d)?\Z")
 _CERTAINTY = {"sure": 0, "likely": 1, "unsure": 2}
 _CUE_REACH = 4
+_DETERMINERS = frozenset({"this", "a", "an", "my", "another", "other", "one", "old", "tidy", "plain", "the"})
 _SIGNS = frozenset("£$€#")
 _OLD_NUMBER = frozenset({"struck", "crossed", "scratched", "overstamped"})
 _INDEX: WeakKeyDictionary[Lexicon, dict[str, list[Name]]] = WeakKeyDictionary()
@@ -34,6 +35,8 @@ def _numbers(lexicon: Lexicon) -> dict[str, list[Name]]:
 def model_claims(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[ModelClaim]:
     """Every model the text names, in order of place."""
     claims = _named(reading, scope, lexicon) + _numbered(reading, scope, lexicon)
+    if not claims:  # nothing named at all: a number that opens or ends a statement names the telephone
+        claims = _numbered(reading, scope, lexicon, lenient=True)
     claims.sort(key=lambda c: (c.start, -(c.end - c.start)))
     kept: list[ModelClaim] = []
     for claim in claims:
@@ -51,7 +54,7 @@ def _named(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[ModelClaim]
     return [c for (start, end), rows in spans.items() if (c := _claim(reading, scope, start, end, rows, rows[0].id))]
 
 
-def _numbered(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[ModelClaim]:
+def _numbered(reading: Reading, scope: Scope, lexicon: Lexicon, *, lenient: bool = False) -> list[ModelClaim]:
     numbers = _numbers(lexicon)
     taken = {i for h in scope.of("model_name", "part_name", "slot") for i in range(h.start, h.end)}
     claims = []
@@ -59,14 +62,14 @@ def _numbered(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[ModelCla
         rows = numbers.get(word)
         if not rows or token in taken or not _NUMBER.match(word):
             continue
-        if _means_a_model(reading, scope, token, rows):
+        if _means_a_model(reading, scope, token, rows, lenient=lenient):
             claim = _claim(reading, scope, token, token + 1, rows, rows[0].id)
             if claim:
                 claims.append(claim)
     return claims
 
 
-def _means_a_model(reading: Reading, scope: Scope, token: int, rows: list[Name]) -> bool:
+def _means_a_model(reading: Reading, scope: Scope, token: int, rows: list[Name], *, lenient: bool) -> bool:
     """A number is a model only with a cue near it; never a price, a measure, a stock or telephone number."""
     words = reading.words
     before = words[token - 1] if token else ""
@@ -80,11 +83,29 @@ def _means_a_model(reading: Reading, scope: Scope, token: int, rows: list[Name])
         return True  # letters after or before the number (332L, N1014) are a cue of their own
     if "/" in words[token]:
         return True
-    for hit in scope.of("model_cue"):
+    if (before in _DETERMINERS and words[token][:3].isdigit()) or _alone(reading, token):
+        return True
+    if lenient and len(words[token]) >= 3 and _at_an_end(reading, token):
+        return True
+    for hit in scope.of("model_cue", "slot", "colour", "attribute"):
         gap = token - hit.end if hit.end <= token else hit.start - token - 1
         if 0 <= gap <= _CUE_REACH and reading.line[hit.start] == reading.line[token]:
             return True
     return False
+
+
+def _at_an_end(reading: Reading, token: int) -> bool:
+    """Whether a number opens or ends its clause."""
+    clause = reading.clause
+    opens = token == 0 or clause[token - 1] != clause[token]
+    return opens or token + 1 >= len(clause) or clause[token + 1] != clause[token] or reading.words[token + 1] in (".", ",")
+
+
+def _alone(reading: Reading, token: int) -> bool:
+    """Whether the number is the whole of its clause, or opens or ends one beside nothing but a colon or a full stop."""
+    clause = reading.clause[token]
+    beside = [w for i, w in enumerate(reading.words[max(0, token - 3) : token + 4], max(0, token - 3)) if i != token and reading.clause[i] == clause]
+    return all(w in (".", ":", ",", "!", "a", "one", "the") or not w.strip() for w in beside)
 
 
 def _claim(reading: Reading, scope: Scope, start: int, end: int, rows: list[Name], row: str) -> ModelClaim | None:

@@ -10,12 +10,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from listingrisk.claims.claim import Cue, PartClaim, Standing, State
-from listingrisk.reading.phrases import Hit
+from listingrisk.reading.phrases import Entry, Hit
 from listingrisk.reading.pipeline import Reading
 from listingrisk.reading.zones import Scope
 from listingrisk.tables.lexicon import Lexicon
 
+_YES = frozenset({"yes", "y", "yep", "aye"})
+_NO = frozenset({"no", "none", "nope", "n"})
+_CORD_LINK = frozenset({"to", "up", "on", "for", "of", "from", "the", "its", "a", "into", "onto"})
+_CORDS = frozenset({"handset_cord", "line_cord"})
 DEFAULT_SLOT = "case"
+_ANSWER = Entry("cues:answer", "state", "", "behind", 0)
 _SKIP = frozenset({"the", "a", "an", "its", "of", "only", "just", "on", "this", "that", "these", "it", "is", "are", "both", "has", "have", "was", "were", "been", "be", "also", "all", "very", "quite", "bit", "little", "small", "nice", "old", "rather", "slightly", "now", "to", "some", "one", "two", "any"})
 _LINK = frozenset({"and", "or", "&", "nor", "/", "+", "plus"})
 _TO = frozenset({"to", "in", "on", "of", "from", "off", "out", "across", "through", "inside", "under", "around", "round", "along", "into"})
@@ -43,12 +48,14 @@ class Mention:
 def part_claims(reading: Reading, scope: Scope, lexicon: Lexicon, kinds: frozenset[str]) -> list[PartClaim]:
     """Every part claim of a text; `kinds` are the kinds (candlestick, desk, ...) of the models it may speak of."""
     mentions = [m for m in _mentions(reading, scope, lexicon, kinds) if not _elsewhere(scope, m)]
+    _answer(reading, scope, mentions)
     _bind_states(scope, mentions)
     faults = _bind_faults(reading, scope, mentions)
     _bind_others(scope, mentions)
     claims = [c for m in mentions for c in _claims(reading, scope, m)]
     claims += faults
     claims += _gutted(reading, scope)
+    claims += _kept_old_ones(reading, scope, mentions)
     return _merged(claims)
 
 
@@ -60,7 +67,7 @@ def _elsewhere(scope: Scope, mention: Mention) -> bool:
 
 
 def _mentions(reading: Reading, scope: Scope, lexicon: Lexicon, kinds: frozenset[str]) -> list[Mention]:
-    found = [_slot_mention(reading, scope, hit, kinds) for hit in scope.of("slot")]
+    found = [_slot_mention(reading, scope, hit, kinds) for hit in scope.of("slot") if hit.entry.direction != "on_kind" or kinds & set(hit.entry.extra.partition(";")[0].split())]
     for hit in scope.of("part_name"):
         part = lexicon.parts.get(hit.entry.value)
         if part is not None and hit.entry.direction != "word":
@@ -73,7 +80,7 @@ def _mentions(reading: Reading, scope: Scope, lexicon: Lexicon, kinds: frozenset
             last.part = last.part or mention.part
             continue
         merged.append(mention)
-    merged = [m for i, m in enumerate(merged) if not _heading(reading, merged, i)]
+    merged = [m for i, m in enumerate(merged) if not (_heading(reading, merged, i) or _end_of_a_cord(reading, merged, i))]
     for mention in merged:
         _name_part(reading, scope, lexicon, mention)
         _describe(reading, scope, mention)
@@ -86,6 +93,43 @@ def _heading(reading: Reading, mentions: list[Mention], index: int) -> bool:
     after = mentions[index + 1] if index + 1 < len(mentions) else None
     headed = mention.end < len(reading.words) and reading.words[mention.end] == ":"
     return headed and after is not None and bool(set(after.slots) & set(mention.slots)) and after.start - mention.end <= 6
+
+
+def _end_of_a_cord(reading: Reading, mentions: list[Mention], index: int) -> bool:
+    """ "black lead up to the handset" speaks of the cord, not of the handset."""
+    mention, before = mentions[index], mentions[index - 1] if index else None
+    if before is None or not set(before.slots) <= _CORDS or set(mention.slots) & _CORDS:
+        return False
+    between = reading.words[before.end : mention.start]
+    return bool(between) and len(between) <= 4 and all(w in _CORD_LINK for w in between) and between[0] != "of"
+
+
+def _answer(reading: Reading, scope: Scope, mentions: Sequence[Mention]) -> None:
+    """ "Drawer? No.", "Bell: yes": a heading or question answered by the next word."""
+    for mention in mentions:
+        after = reading.words[mention.end : mention.end + 2]
+        if not after or after[0] not in ("?", ":", "-", "="):
+            continue
+        mention.states += [(h.entry.value, h, None) for h in scope.of("state") if h.start == mention.end + 1 and after[0] == "?" and "@" not in h.entry.value][:1]  # type: ignore[misc]
+        if len(after) == 2 and after[1] in _YES | _NO and not mention.states:
+            row = Hit(mention.end + 1, mention.end + 2, _ANSWER)
+            mention.states.append(("missing" if after[1] in _NO else "present", row, None))
+
+
+def _kept_old_ones(reading: Reading, scope: Scope, mentions: Sequence[Mention]) -> list[PartClaim]:
+    """ "the old one is in a bag", "the originals come with it": the parts replaced before are there as well, loose."""
+    claims: list[PartClaim] = []
+    for hit in scope.of("spare"):
+        first = hit.start
+        while first > 0 and scope.same_clause(first - 1, hit.start):
+            first -= 1
+        if not {"one", "ones", "originals", "1"} & set(reading.words[first : hit.start]) or any(first <= m.start < hit.start and not m.states for m in mentions):
+            continue
+        swapped = [m for m in mentions if m.end <= hit.start and any(s in ("replaced", "reproduction") and not d for s, _, d in m.states)]
+        for mention in swapped[-1:]:
+            quote, start, end = reading.quote(hit.start, hit.end)
+            claims += [PartClaim(slot, None, "present", _standing(scope, hit.start, hit.end), quote, start, end, spare=True, cue=_cue(reading, hit)) for slot in mention.slots]
+    return claims
 
 
 def _slot_mention(reading: Reading, scope: Scope, hit: Hit, kinds: frozenset[str]) -> Mention:
@@ -167,6 +211,8 @@ def _bind_states(scope: Scope, mentions: Sequence[Mention]) -> None:
         target, cue = _target(scope, mentions, ahead, behind)
         if target is None or cue is None:
             continue
+        if _surface(scope, mentions[target], cue) or _gone_soft(scope, cue):
+            continue
         denied = scope.negated(cue.start, 3)
         if cue.entry.value == "missing" and _piece_between(scope, mentions[target], cue):
             mentions[target].states.append(("broken", cue, denied))
@@ -175,10 +221,24 @@ def _bind_states(scope: Scope, mentions: Sequence[Mention]) -> None:
             mention.states.append((cue.entry.value.partition("@")[0], cue, denied))  # type: ignore[arg-type]
 
 
+def _surface(scope: Scope, mention: Mention, cue: Hit) -> bool:
+    """Whether what is gone or worn is only a finish ("the glow of the dial is long gone")."""
+    low, high = min(mention.start, cue.start) - 3, max(mention.end, cue.end)
+    return any(low <= h.start < high and h.entry.value == "surface" and scope.same_clause(h.start, mention.start) and h.end <= cue.start for h in scope.of("attach"))
+
+
+def _gone_soft(scope: Scope, cue: Hit) -> bool:
+    """Whether "gone" goes on to a quality ("gone slack", "gone dull"): nothing is missing."""
+    words = scope.reading.words
+    if words[cue.end - 1] != "gone" or cue.end >= len(words) or not scope.same_clause(cue.start, cue.end):
+        return False
+    return words[cue.end].isalpha() and words[cue.end] not in _LINK | {"from", "but", "so", "now", "i", "it", "missing", "too", "long", "years", "when", "before", "as", "which", "though"}
+
+
 def _piece_between(scope: Scope, mention: Mention, cue: Hit) -> bool:
     """Whether only a piece of the part is gone ("case screw missing"): then the part is there, and not whole."""
     low, high = min(mention.end, cue.end), max(mention.start, cue.start)
-    return any(low <= h.start < high for h in scope.of("attach"))
+    return any(low <= h.start < high for h in scope.of("attach") if h.entry.value == "piece")
 
 
 def _covers(one: Hit, other: Hit) -> bool:
@@ -223,11 +283,13 @@ def _gap(scope: Scope, start: int, end: int) -> int:
 
 def _next(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None:
     for index, mention in enumerate(mentions):
+        if cue.gapped and cue.start <= mention.start and mention.end <= cue.end:
+            return index
         if mention.start < cue.end:
             continue
         if not scope.same_clause(cue.start, mention.start) or scope.ended_between(cue.end, mention.start):
             return None
-        if "," in scope.reading.words[cue.end : mention.start] or _blocked(scope, cue.end, mention.start):
+        if {",", "with"} & set(scope.reading.words[cue.end : mention.start]) or _blocked(scope, cue.end, mention.start):
             return None
         return index if _gap(scope, cue.end, mention.start) <= cue.entry.reach else None
     return None
@@ -385,9 +447,15 @@ def _claims(reading: Reading, scope: Scope, mention: Mention) -> list[PartClaim]
     base: Standing = "hedged" if hedge or mention.hedged_slot else "asserted"
     claims = []
     states = mention.states or [("present", None, None)]  # type: ignore[list-item]
+    if any(state != "present" and not denied for state, _, denied in states):
+        states = [s for s in states if s[0] != "present" and not s[2]]
     for state, cue, denied in states:
         said: State = "present" if denied else state
+        if "chassis" in mention.slots and said == "present":
+            said, base = "uncertain", "hedged"  # talk of the insides as a whole settles no part
         shown = denied or cue
+        if said == "missing" and mention.slots == (DEFAULT_SLOT,):
+            said = "broken"  # the body itself is what is offered: only a piece of it can be gone
         for slot in mention.slots:
             claims.append(
                 PartClaim(

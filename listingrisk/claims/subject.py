@@ -20,12 +20,13 @@ def subject(reading: Reading, scope: Scope, parts: list[PartClaim], models: list
     others = [h for h in title if h.entry.value == "other"]
     phones = [h for h in title if h.entry.value == "telephone" and not scope.negated(h.start, 2)]
     named = any(m.id or m.candidates for m in models if m.standing != "negated")
-    if others and not _only_beside(scope, others, phones):
+    if others and not _only_beside(scope, others, phones) and not _after_the_telephone(reading, others, phones, models):
         return "other", tuple(Quote(*reading.quote(h.start, h.end)) for h in others[:1])
     made_of = _made_into(reading, scope)
     if made_of:
         return "other", made_of
-    lone = _lone_part(reading, scope, title)
+    offered = [m for m in models if m.standing == "asserted" and reading_line(reading, m.start) == 0]
+    lone = _lone_part(reading, scope, title, named=bool(offered))
     if lone:
         return "part", lone
     if phones and not _bits(reading):
@@ -42,6 +43,19 @@ def _only_beside(scope: Scope, others: list, phones: list) -> bool:  # type: ign
     return all(scope.negated(o.start, 2) or any(p.start < o.start and "with" in scope.reading.words[p.end : o.start] for p in phones) for o in others)
 
 
+def _after_the_telephone(reading: Reading, others: list, phones: list, models: list[ModelClaim]) -> bool:  # type: ignore[type-arg]
+    """Whether a telephone is named well before the other thing ("328 with its knobs £110. The desk lamp is £25")."""
+    first = min(o.start for o in others)
+    named = [m for m in models if m.standing != "negated" and m.start < reading.span(first, first + 1)[0]]
+    ended = any(reading.clause[p.start] != reading.clause[first] for p in phones if p.start < first)
+    return ended or any(reading.original[m.end : reading.span(first, first + 1)[0]].count(".") for m in named)
+
+
+def reading_line(reading: Reading, place: int) -> int:
+    """The line of a place in the untouched text."""
+    return reading.original.count("\n", 0, place)
+
+
 def _made_into(reading: Reading, scope: Scope) -> tuple[Quote, ...]:
     for hit in scope.of("subject"):
         if hit.entry.value == "other" and any(w in ("made", "from", "upcycled", "converted", "into") for w in reading.words[max(0, hit.start - 4) : hit.end + 4]):
@@ -50,7 +64,7 @@ def _made_into(reading: Reading, scope: Scope) -> tuple[Quote, ...]:
     return ()
 
 
-def _lone_part(reading: Reading, scope: Scope, title: list) -> tuple[Quote, ...]:  # type: ignore[type-arg]
+def _lone_part(reading: Reading, scope: Scope, title: list, *, named: bool) -> tuple[Quote, ...]:  # type: ignore[type-arg]
     """A part alone: "handset only", "bell set no 26 ..., no phone", a title that names a part and no telephone."""
     words = reading.words
     slots = [h for h in scope.of("slot", "part_name") if reading.line[h.start] == 0]
@@ -59,6 +73,8 @@ def _lone_part(reading: Reading, scope: Scope, title: list) -> tuple[Quote, ...]
             return (Quote(*reading.quote(slots[0].start, hit.end)),)
     if any(h.entry.value == "part_cue" and words[h.start] in ("no", "without") for h in scope.of("subject")) and slots:
         return (Quote(*reading.quote(slots[0].start, slots[0].end)),)
+    if named:
+        return ()
     phones = [h for h in title if h.entry.value == "telephone"]
     leads = slots and (slots[0].start <= 4)
     if leads and not phones:

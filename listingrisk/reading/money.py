@@ -143,6 +143,12 @@ def _role(reading: Reading, scope: Scope, amount: Amount) -> str:
             continue
         role = {"not_price": "other"}.get(hit.entry.value) or {"postage": "postage", "other_item": "other"}.get(hit.entry.kind, "price")
         if hit.entry.kind == "postage" and hit.entry.value in ("free", "collect"):
+            if hit.entry.value == "free" and 0 <= hit.start - end <= 1:
+                return "price"  # "£28 inc post": the price, with nothing more for the post
+            continue
+        if hit.entry.direction == "behind" and hit.end <= first:
+            continue
+        if hit.entry.value == "not_price" and gap > 3:
             continue
         if role == "postage" and hit.start >= end and reading.words[end : end + 1] in (["+"], ["plus"], ["and"], [","], ["&"], ["collected"], ["collect"]):
             continue

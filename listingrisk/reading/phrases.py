@@ -32,6 +32,8 @@ class Hit:
     start: int
     end: int
     entry: Entry
+    gapped: bool = False
+    """Whether other words stand inside (phrases with …): such a hit hides nothing."""
 
 
 def _alternatives(phrase: str) -> Iterator[str]:
@@ -91,13 +93,13 @@ class Phrases:
 
     def __call__(self, doc: Any) -> Any:
         """spaCy component: put the hits into `doc.user_data["hits"]`, in order of place, longest first."""
-        spans = [(start, end, entry) for key, start, end in self._matcher(doc) for entry in self._entries[key]]
+        spans = [(start, end, entry, False) for key, start, end in self._matcher(doc) for entry in self._entries[key]]
         spans += self._gapped([t.norm_ for t in doc])
         spans.sort(key=lambda s: (s[0], -s[1]))
         doc.user_data["hits"] = [Hit(*span) for span in spans]
         return doc
 
-    def _gapped(self, words: list[str]) -> Iterator[tuple[int, int, Entry]]:
+    def _gapped(self, words: list[str]) -> Iterator[tuple[int, int, Entry, bool]]:
         if not self._gaps:
             return
         for start, word in enumerate(words):
@@ -108,5 +110,5 @@ class Phrases:
                 for gap in range(MOST_GAP + 1):
                     end = after + gap + len(last)
                     if tuple(words[after + gap : end]) == last:
-                        yield start, end, entry
+                        yield start, end, entry, True
                         break

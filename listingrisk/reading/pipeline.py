@@ -17,7 +17,7 @@ from listingrisk.tables.lexicon import Lexicon
 _ENDS = {".", "!", "?", ";", "…", "!!", "!!!", "...", "??"}
 _DASH = {"-", "--", "|", "/", "~"}
 _INFIX = re.compile(r"(?<=[a-zA-Z]{2})[.!?](?=[A-Z])|(?<=[a-z]),(?=[a-zA-Z])|[;:!?|()\[\]\"]|\.\.+|(?<=[a-zA-Z])-(?=[a-zA-Z])|(?<=\w)/(?=[a-zA-Z]{2})|(?<=[£$€])(?=\d)|(?<=\d),(?=\s)")
-_PREFIX = re.compile(r"[\"'(\[{£$€#~@<>*=+:;,!?-]|\.\.+|\.(?=[a-zA-Z])")
+_PREFIX = re.compile(r"(?:c|ca)\.(?=\d)|[\"'(\[{£$€#~@<>*=+:;,!?-]|\.\.+|\.(?=[a-zA-Z])")
 _SUFFIX = re.compile(r"(?:n't|'s|[\"')\]},:;!?>=£$€]|\.\.+|(?<=[a-zA-Z0-9%)])\.)$|(?<=[a-zA-Z])-$|(?<=\d)(?:mm|cm|kg|inch|in|g|ft|m|volts|v|lbs|oz)$|(?<=\d)-$|%$|\"$")
 _KEEP = re.compile(r"(?:no|vol|approx|c|ca|incl|orig|ref|est|inc|tel|nr|st|mr|mrs|dr|p)\.$|(?:[a-z]\.){2,}$", re.IGNORECASE)
 
@@ -95,12 +95,25 @@ def clauses(doc: Any) -> Any:
             continue
         numbers.append(clause)
         lines.append(line)
-        ends = text in _ENDS or text in ("(", ")") or (text in _DASH and token.i and doc[token.i - 1].whitespace_)
+        ends = text in _ENDS or (text in ("(", ")") and not _short_aside(doc, token.i)) or _full_stop_no(doc, token.i) or (text in _DASH and token.i and doc[token.i - 1].whitespace_)
         if ends:
             clause += 1
     doc.user_data["clause"] = numbers
     doc.user_data["line"] = lines
     return doc
+
+
+def _short_aside(doc: Any, place: int) -> bool:
+    """Whether a bracket belongs to an aside of three words at most ("the dial (No 12) is new")."""
+    inside = doc[max(0, place - 4) : place] if doc[place].text == ")" else doc[place + 1 : place + 5]
+    return any(token.text == ("(" if doc[place].text == ")" else ")") for token in inside)
+
+
+def _full_stop_no(doc: Any, place: int) -> bool:
+    """ "no." that no figure follows ends a sentence."""
+    if doc[place].text.lower() != "no.":
+        return False
+    return place + 1 >= len(doc) or not doc[place + 1].text[:1].isdigit()
 
 
 def _tokenizer(nlp: Any) -> Any:

@@ -43,7 +43,7 @@ class Scope:
         """Whether "no" stands for number ("No 12", "No. 332")."""
         words = self.reading.words
         after = words[hit.end : hit.end + 2]
-        return words[hit.end - 1] in ("no", "no.") and bool(after) and (after[0][:1].isdigit() or (after[0] in (".", ":") and after[1:] != [] and after[1][:1].isdigit()))
+        return words[hit.end - 1] in ("no", "no.") and bool(after) and (after[0][:1].isdigit() or after[0] in (",", "!") or (after[0] in (".", ":") and after[1:] != [] and after[1][:1].isdigit()))
 
     def of(self, *kinds: str) -> list[Hit]:
         """Hits of some kinds, in order of place."""
@@ -124,12 +124,15 @@ def longest(hits: list[Hit]) -> list[Hit]:
 
     Several entries of one span all stay. Hits come sorted by start, longest first.
     """
+    gaps = [h for h in hits if h.gapped and h.entry.kind == "state"]
     kept: list[Hit] = []
     reach = -1
     holder: tuple[int, int] = (-1, -1)
     for hit in hits:
-        if hit.entry.kind in INDEPENDENT:
+        if hit.entry.kind in INDEPENDENT or hit.gapped:
             kept.append(hit)
+            continue
+        if hit.entry.kind == "state" and any(g.start <= hit.start and hit.end <= g.end for g in gaps):
             continue
         if hit.end <= reach and (hit.start, hit.end) != holder:
             continue

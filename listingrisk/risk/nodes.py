@@ -38,7 +38,7 @@ class LexiconLike(Protocol):
 
     @property
     def models(self) -> Mapping[str, Any]:
-        """Models by id, each with kind, family, country."""
+        """Models by id, each with kind, family, country and dialless."""
 
     @property
     def slots(self) -> Mapping[str, Any]:
@@ -128,7 +128,7 @@ def nodes_for(model_id: str, lexicon: LexiconLike, weights: Weights, *, colour: 
     scopes = (model_id, model.family, model.kind, model.country, ANY)
     if standing == SCARCE:
         scopes = (SCARCE, *scopes)
-    slots = [slot for slot in _in_order(lexicon) if _applies(model_id, model.kind, slot, lexicon, weights)]
+    slots = [slot for slot in _in_order(lexicon) if _applies(model_id, model, slot, lexicon, weights)]
     extra = [WORKS] if collected else [WORKS, ARRIVES_WHOLE]
     return build_nodes(model_id, scopes, [*slots, *extra], weights, colour=colour, standing=standing, purpose=purpose)
 
@@ -164,11 +164,19 @@ def _in_order(lexicon: LexiconLike) -> list[str]:
     return [slot.id for slot in sorted(lexicon.slots.values(), key=lambda s: s.order)]
 
 
-def _applies(model_id: str, kind: str, slot: str, lexicon: LexiconLike, weights: Weights) -> bool:
+def _applies(model_id: str, model: Any, slot: str, lexicon: LexiconLike, weights: Weights) -> bool:
     if lexicon.nothing_belongs(model_id, slot) is not None:
         return False
-    belongs = any(row.fit in ("original", "service") for row in lexicon.fits_at(model_id, slot))
-    return belongs or slot in weights.assumed.get(kind, ())
+    if _belongs(model_id, slot, lexicon):
+        return True
+    row = next((row for row in weights.assumed.get(model.kind, ()) if row.slot == slot), None)
+    if row is None or (row.unless and _belongs(model_id, row.unless, lexicon)):
+        return False
+    return not row.needs or (model.dialless != "all" and _applies(model_id, model, row.needs, lexicon, weights))
+
+
+def _belongs(model_id: str, slot: str, lexicon: LexiconLike) -> bool:
+    return any(row.fit in ("original", "service") for row in lexicon.fits_at(model_id, slot))
 
 
 def _node(name: str, scopes: tuple[str, ...], weights: Weights, inside: Node | None) -> Node | None:

@@ -31,9 +31,9 @@ def slot_terms(parts: Parts, mixture: Mixture, said: Sequence[Said], of_all: Seq
         if utterance is None and node.given_inside is None:
             continue
         inside, words = _leave_one_out(parts, mixture, i, model)
-        terms = _terms(node.id, node.states, inside[: len(node.states)], "inside", "what is known of the rest of the inside", None)
+        terms = _terms(node.id, node.states, inside, "inside", "what is known of the rest of the inside", None)
         if utterance is not None:
-            terms += _terms(node.id, node.states, words[: len(node.states)], "words", utterance.says or "what the words say", utterance.quote)
+            terms += _terms(node.id, node.states, words, "words", utterance.says or "what the words say", utterance.quote)
         found[node.id] = terms
     return found
 
@@ -47,7 +47,8 @@ def _leave_one_out(parts: Parts, mixture: Mixture, i: int, model: NodeSet) -> tu
     reach = parts.given[None, :, None, i] / np.where(model.slots[i].prior.sum(), _padded_prior(model, i), 1.0)
     through_inside = (without[..., None] * reach).sum(axis=(0, 1, 2))
     through_both = (without[..., None] * reach * spoken).sum(axis=(0, 1, 2))
-    return through_inside, through_both / through_inside
+    n = len(model.slots[i].states)
+    return through_inside[:n], through_both[:n] / through_inside[:n]
 
 
 def _padded_prior(model: NodeSet, i: int) -> FloatArray:

@@ -187,6 +187,15 @@ class Answering:
 
 
 @dataclass(frozen=True, slots=True)
+class Assumed:
+    """A slot that every telephone of a kind has; only where slot `needs` applies, not where `unless` has a fit."""
+
+    slot: str
+    needs: str
+    unless: str
+
+
+@dataclass(frozen=True, slots=True)
 class Asking:
     """What a photo of a view can show of a slot, and what it costs the seller."""
 

@@ -47,7 +47,7 @@ class Weights:
     usual_worths: tuple[rows.UsualWorth, ...]
     answers: Mapping[str, rows.Answering]
     asking: Mapping[tuple[str, str], rows.Asking]
-    assumed: Mapping[str, tuple[str, ...]]
+    assumed: Mapping[str, tuple[rows.Assumed, ...]]
     landed: Mapping[str, rows.LandedRow]
     digest: str = ""
 
@@ -174,8 +174,8 @@ def _landed(r: Row) -> rows.LandedRow:
     return rows.LandedRow(r["currency"], float(r["postage"]), float(r["premium_percent"]), float(r["vat_percent"]), r["date"], r["source"], r["grade"])
 
 
-def _assumed(table: Iterable[Row]) -> dict[str, tuple[str, ...]]:
-    found: dict[str, list[str]] = defaultdict(list)
+def _assumed(table: Iterable[Row]) -> dict[str, tuple[rows.Assumed, ...]]:
+    found: dict[str, list[rows.Assumed]] = defaultdict(list)
     for row in table:
-        found[row["kind"]].append(row["slot"])
+        found[row["kind"]].append(rows.Assumed(row["slot"], row["needs"], row["unless"]))
     return {kind: tuple(slots) for kind, slots in found.items()}
