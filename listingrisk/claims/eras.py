@@ -137,9 +137,7 @@ def _claim(reading: Reading, scope: Scope, found: _Found) -> EraClaim | None:
 def _governing(scope: Scope, found: _Found) -> Hit | None:
     """The nearest era cue before the year in its clause."""
     best = None
-    for hit in scope.of("era"):
-        if not scope.same_clause(hit.start, found.start):
-            continue
+    for hit in scope.near(found.start, "era"):
         if hit.end <= found.start and found.start - hit.end <= hit.entry.reach:
             rank = (hit.entry.value == "dated", found.start - hit.end)
             if best is None or rank < best[0]:
@@ -153,10 +151,10 @@ def _of_a_part(reading: Reading, scope: Scope, found: _Found) -> bool:
     before = reading.words[found.start - 1] if found.start else ""
     if any(before == code for code in scope.refurbishers):
         return True
-    for hit in scope.of("slot"):
-        if scope.same_clause(hit.start, found.start) and 0 <= found.start - hit.end <= reach and hit.entry.value not in ("base_plate", "case"):
+    for hit in scope.near(found.start, "slot"):
+        if 0 <= found.start - hit.end <= reach and hit.entry.value not in ("base_plate", "case"):
             return "," not in reading.words[hit.end : found.start]
-    return any(h.entry.value == "replaced" and scope.same_clause(h.start, found.start) and h.end <= found.start for h in scope.of("state"))
+    return any(h.entry.value == "replaced" and h.end <= found.start for h in scope.near(found.start, "state"))
 
 
 def _cue(reading: Reading, hit: Hit) -> Cue:

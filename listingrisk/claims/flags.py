@@ -57,7 +57,8 @@ def _denied(scope: Scope, hit: Hit) -> Hit | None:
 
 def _tested(reading: Reading, hit: Hit) -> bool:
     clause = reading.clause[hit.start]
-    return any(w in _TEST_WORDS for i, w in enumerate(reading.words) if reading.clause[i] == clause)
+    near = range(max(0, hit.start - 20), min(len(reading.words), hit.end + 20))
+    return any(reading.words[i] in _TEST_WORDS for i in near if reading.clause[i] == clause)
 
 
 _SUBJECT_LINK = frozenset({"is", "are", "still", "was", "all", "both", "it", "also", "now", "been", "has", "fully", "does", "do", "the", "not", "properly", "to", "be", "and", "looks", "well", "a", "may", "have", ","})
@@ -65,8 +66,8 @@ _SUBJECT_LINK = frozenset({"is", "are", "still", "was", "all", "both", "it", "al
 
 def _speaks_of_a_part(reading: Reading, scope: Scope, hit: Hit) -> bool:
     """Whether the flag word is said of a part ("dial works", "reproduction cords", "drawer repainted")."""
-    for slot in scope.of("slot", "part_name"):
-        if not scope.same_clause(slot.start, hit.start) or slot.entry.direction == "word":
+    for slot in scope.near(hit.start, "slot", "part_name"):
+        if slot.entry.direction == "word":
             continue
         if slot.end <= hit.start:
             between = reading.words[slot.end : hit.start]
@@ -134,10 +135,10 @@ def _blanket_kind(reading: Reading, scope: Scope, hit: Hit) -> str | None:
     value = hit.entry.value
     if value == "original_title":
         # a bare "original" is said of the whole telephone only in a title, and only where no part stands beside it
-        beside = any(abs(s.start - hit.end) <= 2 or abs(hit.start - s.end) <= 1 for s in scope.of("slot", "part_name"))
+        beside = any(abs(s.start - hit.end) <= 2 or abs(hit.start - s.end) <= 1 for s in scope.near(hit.start, "slot", "part_name"))
         return "original" if reading.line[hit.start] == 0 and not beside else None
     if value == "complete" and reading.words[hit.start] == "complete" and hit.end - hit.start == 1:
-        if any(s.end <= hit.start and hit.start - s.end <= 2 and scope.same_clause(s.start, hit.start) for s in scope.of("slot")):
+        if any(s.end <= hit.start and hit.start - s.end <= 2 for s in scope.near(hit.start, "slot")):
             return None
         if reading.words[hit.end : hit.end + 1] == ["with"]:
             return None

@@ -19,17 +19,16 @@ def mark_claims(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[MarkCl
     """Marks with a maker's or refurbisher's code and a two-figure year, or a stamped year, with the place they are on."""
     codes = {m.code.lower() for m in lexicon.marks.values() if m.kind in ("maker", "refurbisher")}
     places = {row.slot: row.id.partition(".")[2] for row in lexicon.observations.values() if row.id.startswith("marks.")}
-    stamps = [h.start for h in scope.of("mark_place")]
     found = []
     words = reading.words
     for token, word in enumerate(words):
         end = _mark_end(words, token, codes)
-        if end is None and _YEAR.match(word) and any(0 <= token - s <= 6 and scope.same_clause(s, token) for s in stamps):
+        if end is None and _YEAR.match(word) and any(0 <= token - h.start <= 6 for h in scope.near(token, "mark_place")):
             end = token + 1
         if end is None:
             continue
         where = _place(reading, scope, token, places)
-        if where is None and not any(scope.same_clause(s, token) for s in stamps):
+        if where is None and not scope.near(token, "mark_place"):
             continue
         quote, start, stop = reading.quote(token, end)
         found.append(MarkClaim(where, quote, quote, start, stop))
@@ -49,15 +48,16 @@ def _mark_end(words: list[str], token: int, codes: set[str]) -> int | None:
 def _place(reading: Reading, scope: Scope, token: int, places: dict[str, str]) -> str | None:
     """The part nearest in the clause; "underneath" means the base."""
     best: tuple[int, str] | None = None
-    for hit in scope.of("slot"):
+    for hit in scope.near(token, "slot"):
         place = places.get(hit.entry.value.split()[0])
-        if place and scope.same_clause(hit.start, token):
+        if place:
             distance = min(abs(hit.start - token), abs(hit.end - 1 - token))
             if best is None or distance < best[0]:
                 best = (distance, place)
     if best:
         return best[1]
     clause = reading.clause[token]
-    if any(w in _UNDER for i, w in enumerate(reading.words) if reading.clause[i] == clause):
+    near = range(max(0, token - 20), min(len(reading.words), token + 20))
+    if any(reading.words[i] in _UNDER for i in near if reading.clause[i] == clause):
         return "base"
     return None

@@ -76,7 +76,7 @@ def _means_a_model(reading: Reading, scope: Scope, token: int, rows: list[Name],
     after = words[token + 1] if token + 1 < len(words) else ""
     if before in _SIGNS and before != "#" or before.isdigit() or (after.isdigit() and len(after) > 2):
         return False
-    for hit in scope.of("not_model"):
+    for hit in _around(scope, token, "not_model"):
         if hit.entry.value != "style" and (hit.start == token + 1 or 0 <= token - hit.end <= 1):
             return False
     if words[token].isalnum() and not words[token].isdigit() and len(words[token]) > 3:
@@ -87,7 +87,7 @@ def _means_a_model(reading: Reading, scope: Scope, token: int, rows: list[Name],
         return True
     if lenient and len(words[token]) >= 3 and _at_an_end(reading, token):
         return True
-    for hit in scope.of("model_cue", "slot", "colour", "attribute"):
+    for hit in _around(scope, token, "model_cue", "slot", "colour", "attribute"):
         gap = token - hit.end if hit.end <= token else hit.start - token - 1
         if 0 <= gap <= _CUE_REACH and reading.line[hit.start] == reading.line[token]:
             return True
@@ -99,6 +99,13 @@ def _at_an_end(reading: Reading, token: int) -> bool:
     clause = reading.clause
     opens = token == 0 or clause[token - 1] != clause[token]
     return opens or token + 1 >= len(clause) or clause[token + 1] != clause[token] or reading.words[token + 1] in (".", ",")
+
+
+def _around(scope: Scope, token: int, *kinds: str) -> list[Hit]:
+    """Hits in the clauses of a token and its neighbours."""
+    last = len(scope.reading.words) - 1
+    places = {scope.reading.clause[i]: i for i in (max(0, token - _CUE_REACH), token, min(last, token + _CUE_REACH))}
+    return [hit for place in places.values() for hit in scope.near(place, *kinds)]
 
 
 def _alone(reading: Reading, token: int) -> bool:
@@ -121,8 +128,8 @@ def _claim(reading: Reading, scope: Scope, start: int, end: int, rows: list[Name
 
 def _style(reading: Reading, scope: Scope, start: int, end: int) -> bool:
     """Whether "style" follows or "in the manner of" precedes: no claim of identity."""
-    for hit in scope.of("not_model"):
-        if hit.entry.value == "style" and scope.same_clause(hit.start, start) and (0 <= hit.start - end <= 1 or 0 <= start - hit.end <= 2):
+    for hit in scope.near(start, "not_model"):
+        if hit.entry.value == "style" and (0 <= hit.start - end <= 1 or 0 <= start - hit.end <= 2):
             return True
     return False
 

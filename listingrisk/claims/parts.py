@@ -6,6 +6,7 @@ reach are rows of cues.csv), over a list ("bell and coil removed"); negation tur
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
@@ -110,7 +111,7 @@ def _answer(reading: Reading, scope: Scope, mentions: Sequence[Mention]) -> None
         after = reading.words[mention.end : mention.end + 2]
         if not after or after[0] not in ("?", ":", "-", "="):
             continue
-        mention.states += [(h.entry.value, h, None) for h in scope.of("state") if h.start == mention.end + 1 and after[0] == "?" and "@" not in h.entry.value][:1]  # type: ignore[misc]
+        mention.states += [(h.entry.value, h, None) for h in (scope.near(mention.end + 1, "state") if mention.end + 1 < len(reading.words) else ()) if h.start == mention.end + 1 and after[0] == "?" and "@" not in h.entry.value][:1]  # type: ignore[misc]
         if len(after) == 2 and after[1] in _YES | _NO and not mention.states:
             row = Hit(mention.end + 1, mention.end + 2, _ANSWER)
             mention.states.append(("missing" if after[1] in _NO else "present", row, None))
@@ -123,9 +124,9 @@ def _kept_old_ones(reading: Reading, scope: Scope, mentions: Sequence[Mention]) 
         first = hit.start
         while first > 0 and scope.same_clause(first - 1, hit.start):
             first -= 1
-        if not {"one", "ones", "originals", "1"} & set(reading.words[first : hit.start]) or any(first <= m.start < hit.start and not m.states for m in mentions):
+        if not {"one", "ones", "originals", "1"} & set(reading.words[first : hit.start]) or any(first <= m.start < hit.start and not m.states for m in mentions[_first_at(mentions, first) : _first_at(mentions, hit.start)]):
             continue
-        swapped = [m for m in mentions if m.end <= hit.start and any(s in ("replaced", "reproduction") and not d for s, _, d in m.states)]
+        swapped = [m for m in mentions[max(0, _first_at(mentions, hit.start) - 8) : _first_at(mentions, hit.start)] if any(s in ("replaced", "reproduction") and not d for s, _, d in m.states)]
         for mention in swapped[-1:]:
             quote, start, end = reading.quote(hit.start, hit.end)
             claims += [PartClaim(slot, None, "present", _standing(scope, hit.start, hit.end), quote, start, end, spare=True, cue=_cue(reading, hit)) for slot in mention.slots]
@@ -155,9 +156,10 @@ _LINE_WORDS = frozenset({"wall", "plug", "socket", "line", "bt", "terminal", "bl
 def _which_cord(reading: Reading, scope: Scope, hit: Hit) -> str | None:
     """Handset or line cord, by the nearest telling word of its clause; None where nothing tells."""
     clause = reading.clause[hit.start]
-    cords = {i for h in scope.of("slot") if h is not hit and "cord" in h.entry.value for i in range(h.start, h.end)}
+    cords = {i for h in scope.near(hit.start, "slot") if h is not hit and "cord" in h.entry.value for i in range(h.start, h.end)}
     best: tuple[int, str] | None = None
-    for token, word in enumerate(reading.words):
+    for token in range(max(0, hit.start - 10), min(len(reading.words), hit.end + 10)):
+        word = reading.words[token]
         if reading.clause[token] != clause or hit.start <= token < hit.end:
             continue
         distance = hit.start - token if token < hit.start else token - hit.end + 1
@@ -173,7 +175,7 @@ def _name_part(reading: Reading, scope: Scope, lexicon: Lexicon, mention: Mentio
     """A part number beside its slot word ("dial is a No 10") names the part; the words join the quote."""
     if mention.part:
         return
-    for hit in scope.of("part_name"):
+    for hit in scope.near(mention.start, "part_name"):
         part = lexicon.parts.get(hit.entry.value)
         if part is None or part.slot not in mention.slots or not scope.same_clause(hit.start, mention.start):
             continue
@@ -186,7 +188,7 @@ def _name_part(reading: Reading, scope: Scope, lexicon: Lexicon, mention: Mentio
 def _describe(reading: Reading, scope: Scope, mention: Mention) -> None:
     """Attributes said of the mention: adjectives just before it, or words after "is" in its clause."""
     pairs = list(mention.attributes)
-    for hit in scope.of("attribute"):
+    for hit in scope.near(mention.start, "attribute"):
         if not set(hit.entry.extra.split()) & set(mention.slots) or not scope.same_clause(hit.start, mention.start):
             continue
         before = 0 <= mention.start - hit.end <= 3
@@ -224,7 +226,7 @@ def _bind_states(scope: Scope, mentions: Sequence[Mention]) -> None:
 def _surface(scope: Scope, mention: Mention, cue: Hit) -> bool:
     """Whether what is gone or worn is only a finish ("the glow of the dial is long gone")."""
     low, high = min(mention.start, cue.start) - 3, max(mention.end, cue.end)
-    return any(low <= h.start < high and h.entry.value == "surface" and scope.same_clause(h.start, mention.start) and h.end <= cue.start for h in scope.of("attach"))
+    return any(low <= h.start < high and h.entry.value == "surface" and scope.same_clause(h.start, mention.start) and h.end <= cue.start for h in scope.near(mention.start, "attach"))
 
 
 def _gone_soft(scope: Scope, cue: Hit) -> bool:
@@ -238,7 +240,7 @@ def _gone_soft(scope: Scope, cue: Hit) -> bool:
 def _piece_between(scope: Scope, mention: Mention, cue: Hit) -> bool:
     """Whether only a piece of the part is gone ("case screw missing"): then the part is there, and not whole."""
     low, high = min(mention.end, cue.end), max(mention.start, cue.start)
-    return any(low <= h.start < high for h in scope.of("attach") if h.entry.value == "piece")
+    return any(low <= h.start < high for h in scope.near(mention.start, "attach") if h.entry.value == "piece")
 
 
 def _covers(one: Hit, other: Hit) -> bool:
@@ -277,12 +279,18 @@ def _predicate(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | Non
 
 def _gap(scope: Scope, start: int, end: int) -> int:
     """Words between two places that are neither articles nor descriptions."""
-    described = {i for h in scope.of("attribute", "colour", "original") for i in range(h.start, h.end)}
+    described = {i for h in scope.near(min(start, len(scope.reading.words) - 1), "attribute", "colour", "original") for i in range(h.start, h.end)}
     return sum(1 for i in range(start, end) if scope.reading.words[i] not in _SKIP and i not in described)
 
 
+def _first_at(mentions: Sequence[Mention], place: int) -> int:
+    """Index of the first mention that starts at a place or after it."""
+    return bisect_left(mentions, place, key=lambda m: m.start)
+
+
 def _next(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None:
-    for index, mention in enumerate(mentions):
+    for index in range(_first_at(mentions, cue.start), len(mentions)):
+        mention = mentions[index]
         if cue.gapped and cue.start <= mention.start and mention.end <= cue.end:
             return index
         if mention.start < cue.end:
@@ -296,7 +304,7 @@ def _next(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None:
 
 
 def _previous(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None:
-    for index in range(len(mentions) - 1, -1, -1):
+    for index in range(_first_at(mentions, cue.start) - 1, -1, -1):
         mention = mentions[index]
         if mention.end > cue.start:
             continue
@@ -314,7 +322,7 @@ def _previous(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None
 
 def _blocked(scope: Scope, start: int, end: int) -> bool:
     """Whether another state or fault stands between a cue and what follows ("no cracks in the handset")."""
-    return any(start <= h.start < end for h in scope.of("state", "fault", "flag"))
+    return any(start <= h.start < end for h in scope.near(min(start, len(scope.reading.words) - 1), "state", "fault", "flag"))
 
 
 def _group(scope: Scope, mentions: Sequence[Mention], index: int, *, forward: bool) -> list[Mention]:
@@ -363,8 +371,9 @@ def _free_of(scope: Scope, hit: Hit) -> Hit | None:
 
 def _fault_target(reading: Reading, scope: Scope, mentions: Sequence[Mention], hit: Hit) -> Mention | None:
     words = reading.words
-    ahead = next((m for m in mentions if m.end > hit.end and m.start >= hit.start and scope.same_clause(hit.start, m.start) and m.start - hit.end <= 9), None)
-    behind = next((m for m in reversed(mentions) if m.end <= hit.start and scope.same_clause(hit.start, m.start) and hit.start - m.end <= hit.entry.reach), None)
+    first = _first_at(mentions, hit.start)
+    ahead = next((m for m in mentions[first : first + 3] if m.end > hit.end and m.start >= hit.start and scope.same_clause(hit.start, m.start) and m.start - hit.end <= 9), None)
+    behind = next((m for m in reversed(mentions[max(0, first - 3) : first]) if m.end <= hit.start and scope.same_clause(hit.start, m.start) and hit.start - m.end <= hit.entry.reach), None)
     if ahead is not None and not scope.ended_between(hit.end, ahead.start):
         between = words[hit.end : ahead.end]
         near = any(w in _NEAR for w in between) and "feet" in ahead.slots
@@ -374,7 +383,7 @@ def _fault_target(reading: Reading, scope: Scope, mentions: Sequence[Mention], h
         if "," not in words[behind.end : hit.start]:
             return behind
         if any(w in _PLACES for w in words[hit.end : hit.end + 4]):
-            return next(m for m in mentions if scope.same_clause(m.start, hit.start))
+            return next(m for m in mentions[max(0, first - 20) : first] if scope.same_clause(m.start, hit.start))
     return None
 
 
@@ -416,7 +425,7 @@ def replace_reach(hit: Hit, reach: int) -> Hit:
 
 def _exception_state(scope: Scope, hit: Hit) -> State | None:
     """What an exception says of what it names: after "all original" replaced, after "complete" missing."""
-    for blanket in reversed(scope.of("blanket")):
+    for blanket in reversed(scope.near(hit.start, "blanket")):
         if blanket.end <= hit.start and scope.same_clause(blanket.start, hit.start):
             return "replaced" if blanket.entry.value.startswith("original") else "missing"
     return None

@@ -15,6 +15,9 @@ _ENTITY = re.compile(r"&(?:#\d{1,7}|#x[0-9a-fA-F]{1,6}|[a-zA-Z][a-zA-Z0-9]{1,31}
 _MOJIBAKE = re.compile(r"(?:[ÂÃâÅÄ][\u0080-\u00bf€‚ƒ„…†‡ˆ‰Š‹Œ‘’“”•–—˜™š›œž ]{1,3})+")
 _SIGNS = {"\u2018": "'", "\u2019": "'", "\u02bc": "'", "\u201c": '"', "\u201d": '"', "\u00a0": " ", "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u00ad": " ", "\u200b": " ", "\u00d7": "x", "*": " ", "•": "\n", "✔": "\n", "✓": "\n", "▪": "\n", "●": "\n", "►": "\n", "✅": "\n", "\t": " "}
 _SIGN = re.compile("[" + re.escape("".join(_SIGNS)) + "]")
+LONGEST_RUN = 80
+"""Signs without a space that are read; what follows in the run is passed over (no word is longer)."""
+_RUN = re.compile(rf"\S{{{LONGEST_RUN + 1},}}")
 _DOTTED_TABLE = re.compile(r"(?<=\w)\.{2,}(?=\w)")
 
 
@@ -49,7 +52,9 @@ def mend(text: str) -> Mended:
     if not mended.text.isascii():
         mended = _replace(mended, _MOJIBAKE, _unmangle)
     mended = _replace(mended, _SIGN, lambda found: _SIGNS[found])
-    return _replace(mended, _DOTTED_TABLE, lambda found: " ")
+    mended = _replace(mended, _DOTTED_TABLE, lambda found: " ")
+    blanked = _RUN.sub(lambda found: found.group()[:LONGEST_RUN] + " " * (len(found.group()) - LONGEST_RUN), mended.text)
+    return Mended(blanked, mended.origin, mended.length)
 
 
 def _unmangle(found: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
@@ -123,8 +124,8 @@ def _settle(amount: Amount, home: str | None) -> Amount:
 
 
 def _tokens(reading: Reading, amount: Amount) -> tuple[int, int]:
-    first = next((i for i, e in enumerate(reading.ends) if e > amount.start), len(reading.ends) - 1)
-    last = next((i for i, s in enumerate(reading.starts) if s >= amount.end), len(reading.starts))
+    first = min(bisect_right(reading.ends, amount.start), len(reading.ends) - 1)
+    last = bisect_left(reading.starts, amount.end)
     return first, max(last, first + 1)
 
 
@@ -132,9 +133,7 @@ def _role(reading: Reading, scope: Scope, amount: Amount) -> str:
     """price, postage or other: by the nearest money word in the clause, words before counting more than words after."""
     first, end = _tokens(reading, amount)
     best: tuple[float, str] | None = None
-    for hit in scope.of("price", "postage", "other_item"):
-        if not scope.same_clause(hit.start, first):
-            continue
+    for hit in scope.near(first, "price", "postage", "other_item"):
         if hit.end <= first:
             gap = float(first - hit.end)
         elif hit.start >= end:
@@ -172,15 +171,15 @@ def _other_thing(reading: Reading, scope: Scope, first: int, end: int) -> bool:
 def _price_rank(reading: Reading, scope: Scope, amount: Amount) -> tuple[int, int, int]:
     """Asked-for amounts first (a price word near), then those in the title, then the first at a clause's start."""
     first, end = _tokens(reading, amount)
-    near = any(h.entry.value not in ("not_price",) and scope.same_clause(h.start, first) and (0 <= first - h.end <= 3 or 0 <= h.start - end <= 3) for h in scope.of("price"))
-    posted = any(scope.same_clause(h.start, first) and 0 <= h.start - end <= 6 for h in scope.of("postage"))
+    near = any(h.entry.value not in ("not_price",) and (0 <= first - h.end <= 3 or 0 <= h.start - end <= 3) for h in scope.near(first, "price"))
+    posted = any(0 <= h.start - end <= 6 for h in scope.near(first, "postage"))
     starts = first == 0 or reading.clause[first - 1] != reading.clause[first]
     thing = _names_another(reading, scope, first)
     return (0 if near else 1 if posted or starts else 2) + (3 if thing else 0), reading.line[first] != 0, amount.start
 
 
 def _names_another(reading: Reading, scope: Scope, first: int) -> bool:
-    return any(h.entry.value == "other" and scope.same_clause(h.start, first) for h in scope.of("subject"))
+    return any(h.entry.value == "other" for h in scope.near(first, "subject"))
 
 
 def _postage(reading: Reading, scope: Scope, roles: dict[Amount, str]) -> Money | None:

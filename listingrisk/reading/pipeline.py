@@ -15,6 +15,8 @@ from listingrisk.reading.phrases import Hit, Phrases
 from listingrisk.tables.lexicon import Lexicon
 
 _ENDS = {".", "!", "?", ";", "…", "!!", "!!!", "...", "??"}
+LONGEST_CLAUSE = 80
+"""Tokens after which a statement ends even without a full stop, so that work stays in proportion to the text."""
 _DASH = {"-", "--", "|", "/", "~"}
 _INFIX = re.compile(r"(?<=[a-zA-Z]{2})[.!?](?=[A-Z])|(?<=[a-z]),(?=[a-zA-Z])|[;:!?|()\[\]\"]|\.\.+|(?<=[a-zA-Z])-(?=[a-zA-Z])|(?<=\w)/(?=[a-zA-Z]{2})|(?<=[£$€])(?=\d)|(?<=\d),(?=\s)")
 _PREFIX = re.compile(r"(?:c|ca)\.(?=\d)|[\"'(\[{£$€#~@<>*=+:;,!?-]|\.\.+|\.(?=[a-zA-Z])")
@@ -82,7 +84,7 @@ def clauses(doc: Any) -> Any:
     A clause ends at a full stop, at a line's end, at a semicolon, a dash with spaces, a bracket; commas do not end one.
     """
     numbers, lines = [], []
-    clause = line = 0
+    clause = line = begun = 0
     for token in doc:
         text = token.text
         if token.is_space:
@@ -90,14 +92,16 @@ def clauses(doc: Any) -> Any:
             if breaks:
                 line += breaks
                 clause += 1
+                begun = token.i
             numbers.append(clause)
             lines.append(line)
             continue
         numbers.append(clause)
         lines.append(line)
         ends = text in _ENDS or (text in ("(", ")") and not _short_aside(doc, token.i)) or _full_stop_no(doc, token.i) or (text in _DASH and token.i and doc[token.i - 1].whitespace_)
-        if ends:
+        if ends or token.i - begun >= LONGEST_CLAUSE:
             clause += 1
+            begun = token.i
     doc.user_data["clause"] = numbers
     doc.user_data["line"] = lines
     return doc

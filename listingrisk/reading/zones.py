@@ -29,9 +29,17 @@ class Scope:
         self.kinds: dict[str, list[Hit]] = {}
         for hit in self.hits:
             self.kinds.setdefault(hit.entry.kind, []).append(hit)
+        self._by_clause: dict[tuple[str, int], list[Hit]] = {}
+        for hit in self.hits:
+            self._by_clause.setdefault((hit.entry.kind, reading.clause[hit.start]), []).append(hit)
         self._ends = sorted(h.start for h in self.of("end"))
-        self._zones = [self._zone(h) for kind in ZONES for h in self.of(kind)]
-        self.negations = self._negations()
+        self._zones: dict[int, list[tuple[str, int, int, Hit]]] = {}
+        for kind in sorted(ZONES):
+            for hit in self.of(kind):
+                self._zones.setdefault(reading.clause[hit.start], []).append(self._zone(hit))
+        self.negations: dict[int, list[Hit]] = {}
+        for hit in self._negations():
+            self.negations.setdefault(reading.clause[hit.start], []).append(hit)
 
     def _negations(self) -> list[Hit]:
         """Words that deny what follows; "No. 12" is a number, and "has no" denies the faults it stands before."""
@@ -48,6 +56,12 @@ class Scope:
     def of(self, *kinds: str) -> list[Hit]:
         """Hits of some kinds, in order of place."""
         found = [hit for kind in kinds for hit in self.kinds.get(kind, ())]
+        return sorted(found, key=lambda h: h.start) if len(kinds) > 1 else found
+
+    def near(self, token: int, *kinds: str) -> list[Hit]:
+        """Hits of some kinds in the clause of a token, in order of place."""
+        clause = self.reading.clause[token]
+        found = [hit for kind in kinds for hit in self._by_clause.get((kind, clause), ())]
         return sorted(found, key=lambda h: h.start) if len(kinds) > 1 else found
 
     def same_clause(self, one: int, other: int) -> bool:
@@ -78,14 +92,14 @@ class Scope:
 
     def zone_at(self, token: int, *kinds: str) -> Hit | None:
         """The zone cue of one of these kinds that governs a token."""
-        for kind, start, end, hit in self._zones:
+        for kind, start, end, hit in self._zones.get(self.reading.clause[token], ()):
             if kind in kinds and start <= token < end:
                 return hit
         return None
 
     def negated(self, start: int, reach: int = 5) -> Hit | None:
         """The negation that governs what begins at `start`: before it, in its clause, nothing but list words or few words between."""
-        for hit in reversed(self.negations):
+        for hit in reversed(self.negations.get(self.reading.clause[start], ())):
             if hit.end <= start and self.same_clause(hit.start, start):
                 if self.ended_between(hit.end, start):
                     return None
@@ -98,7 +112,7 @@ class Scope:
     def _listed(self, start: int, end: int) -> bool:
         """Whether everything between is a list of faults ("no cracks, chips or repairs")."""
         covered = set()
-        for hit in self.of("fault", "attribute", "colour", "slot"):
+        for hit in self.near(start, "fault", "attribute", "colour", "slot"):
             if start <= hit.start and hit.end <= end:
                 covered.update(range(hit.start, hit.end))
         loose = [i for i in range(start, end) if i not in covered and self.reading.words[i] not in _LIST_WORDS]
@@ -106,9 +120,7 @@ class Scope:
 
     def hedged(self, start: int, end: int) -> Hit | None:
         """The hedge or hearsay that governs a span: before it within reach, or after it at the end of its clause."""
-        for hit in self.of("hedge", "hearsay"):
-            if not self.same_clause(hit.start, start):
-                continue
+        for hit in self.near(start, "hedge", "hearsay"):
             ahead = hit.end <= start and start - hit.end <= hit.entry.reach and not self.ended_between(hit.end, start)
             behind = hit.start >= end and hit.start - end <= 6
             if (ahead and hit.entry.direction != "behind") or (behind and hit.entry.direction != "ahead"):

@@ -65,6 +65,11 @@ def choose_basis(model: NodeSet, weights: Weights, buyer: Buyer, sales: Basis | 
     return _from_row(plain, model, weights, buyer, ratio, times=ratio)
 
 
+def _every_colour(row: WorthRow) -> float:
+    """A range over every colour puts the scarce ones at its upper end: that end against its middle."""
+    return row.high / ((row.low + row.high) / 2)
+
+
 def _from_row(row: WorthRow, model: NodeSet, weights: Weights, buyer: Buyer, ratio: float, *, times: float) -> Basis:
     rate = buyer.rate(row.currency)
     if rate is None:
@@ -115,6 +120,8 @@ def _colour_ratio(model: NodeSet, weights: Weights) -> float:
     for ratio in weights.colour_ratios:
         if ratio.colour == model.colour and ratio.model in model.scopes:
             return math.sqrt(ratio.low * ratio.high)
+    if plain is not None and plain.colour == ANY:
+        return _every_colour(plain)
     return weights.settings["scarce_ratio"]
 
 
