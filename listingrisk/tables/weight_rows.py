@@ -204,6 +204,7 @@ class Asking:
     kind: str
     minutes: float
     states: tuple[str, ...]
+    ask: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,249 @@
+"""From one listing to its appraisal: the only module that knows the order of the stages.
+
+reading -> claims -> cross-check -> risk -> worth -> questions
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from listingrisk.claims.claim import Claims, Observation
+from listingrisk.claims.from_text import Read, read
+from listingrisk.crosscheck.check import crosscheck
+from listingrisk.crosscheck.finding import Finding
+from listingrisk.crosscheck.identity import Candidate, identify
+from listingrisk.crosscheck.observations import validate_observations
+from listingrisk.questions.rank import Question, questions_for
+from listingrisk.reading.listing import LotItem, Source
+from listingrisk.risk.assess import Risk, assess
+from listingrisk.risk.evidence import collect
+from listingrisk.risk.nodes import nodes_for
+from listingrisk.tables.find import table_folder
+from listingrisk.tables.lexicon import Lexicon, load_lexicon
+from listingrisk.tables.records import Caution
+from listingrisk.tables.weights import Weights, load_weights
+from listingrisk.worth.buyer import Buyer
+from listingrisk.worth.ceiling import MaxPrice, ceiling, less_than_right_one
+from listingrisk.worth.landed import landing
+from listingrisk.worth.pool import pool_worth
+from listingrisk.worth.value import Worth, value
+
+MOST_CANDIDATES = 3
+"""Candidate models that the core is run on (method A11)."""
+LEAST_CANDIDATE = 0.05
+UNDECIDED = 0.5
+"""Below this probability of the likeliest model no price is given."""
+
+
+@dataclass(frozen=True)
+class Answers:
+    """What the buyer says of the photos: which views are shown, and what he saw."""
+
+    see: Mapping[str, str] = field(default_factory=dict)
+    views: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class One:
+    """The appraisal of one telephone: of the listing, or of one item of a lot."""
+
+    identity: tuple[Candidate, ...]
+    findings: tuple[Finding, ...]
+    risk: Risk | None
+    worth: Worth | None
+    max_price: MaxPrice | None
+    less_than_right_one: float | None
+    why_no_price: str | None
+    questions: tuple[Question, ...]
+
+
+@dataclass(frozen=True)
+class Appraisal:
+    """The whole result; `to_dict` gives the JSON of one appraisal."""
+
+    read: Read
+    observations: tuple[Observation, ...]
+    views_shown: tuple[str, ...]
+    views_missing: tuple[str, ...]
+    one: One
+    items: tuple[One, ...]
+    cautions: tuple[Caution, ...]
+    lexicon: Lexicon
+    purpose: str
+
+    def to_dict(self) -> dict[str, Any]:
+        """The appraisal as plain data (schema listingrisk.appraisal/1)."""
+        from listingrisk.report.as_json import appraisal_dict  # the shape stands beside the other reports
+
+        return appraisal_dict(self)
+
+
+def appraise(text: str, answers: Answers | Mapping[str, Any] | None = None, buyer: Buyer | None = None, lexicon: Lexicon | None = None, *, weights: Weights | None = None, source: Source | None = None, currency: str | None = None) -> Appraisal:
+    """Appraise one listing.
+
+    `text` is the title, a newline and the body; `answers` the photo answers (`{"see": {...}, "views": {...}}`).
+    Raises BadListing for an empty or oversized text, BadAnswers for an unknown observation or value.
+    """
+    lexicon = lexicon or shipped()[0]
+    weights = weights or (shipped()[1] if lexicon is shipped()[0] else load_weights(lexicon.folder.parent / "models"))
+    given = answers if isinstance(answers, Answers) else Answers((answers or {}).get("see") or {}, (answers or {}).get("views") or {})
+    seen = validate_observations(given.see, lexicon)
+    found = read(text, lexicon, source=source, currency=currency)
+    shown, missing = _views(given, seen, lexicon)
+    if found.subject not in ("telephone",):
+        return Appraisal(found, seen, shown, missing, _NOT_APPRAISED, (), (), lexicon, "display")
+    if buyer is None:
+        buyer = Buyer()
+    buyer = replace(buyer, currency=buyer.currency or (found.listing.price.currency if found.listing.price else None))
+    items = found.lot.items if found.lot else ()
+    parts = tuple(_one(_item_of(found, number), seen if len(items) == 1 else (), buyer, lexicon, weights, number) for number, _ in enumerate(items))
+    whole = _one(found, seen, buyer, lexicon, weights, None)
+    if parts:
+        whole = _sum_of(whole, parts, found)
+    return Appraisal(found, seen, shown, missing, whole, parts, _cautions(whole, lexicon, found.claims), lexicon, buyer.purpose)
+
+
+@lru_cache(maxsize=1)
+def shipped() -> tuple[Lexicon, Weights]:
+    """The shipped tables, loaded once."""
+    return given_folder(table_folder())
+
+
+_NOT_APPRAISED = One((), (), None, None, None, None, None, ())
+
+
+def _one(found: Read, seen: Sequence[Observation], buyer: Buyer, lexicon: Lexicon, weights: Weights, item: int | None) -> One:
+    """The stages after reading, for one telephone."""
+    identity = identify(found.claims, tuple(seen), lexicon)
+    likely = [c for c in identity if c.model and c.probability >= LEAST_CANDIDATE][:MOST_CANDIDATES]
+    if not likely:
+        findings = crosscheck(found.claims, tuple(seen), None, lexicon)
+        return One(identity, findings, None, None, None, None, "it is not known which model it is, so there is no basis for its worth", questions_for((), found, seen, buyer, lexicon, weights, findings, identity))
+    results = []
+    for candidate in likely:
+        findings = crosscheck(found.claims, tuple(seen), candidate.model, lexicon)
+        colour = _colour(found.claims, candidate.model, lexicon)
+        nodes = nodes_for(candidate.model, lexicon, weights, colour=colour, purpose=buyer.purpose, collected=buyer.collected)
+        rows, said = collect(found.claims, findings, seen, candidate.model, lexicon, weights, purpose=buyer.purpose)
+        risk = assess(rows, said, nodes, weights)
+        results.append((candidate, findings, risk, value(risk, candidate.model, weights, buyer)))
+    first = results[0]
+    worth = pool_worth([(c.probability, w) for c, _, _, w in results])
+    share = less_than_right_one(worth, buyer, weights)
+    price, why = _price(worth, first[0], found, buyer, weights)
+    asked = questions_for(tuple((c.probability, r, w) for c, _, r, w in results), found, seen, buyer, lexicon, weights, first[1], identity)
+    return One(identity, first[1], first[2], worth if worth.basis else None, price, share, why, asked)
+
+
+def _price(worth: Worth, likeliest: Candidate, found: Read, buyer: Buyer, weights: Weights) -> tuple[MaxPrice | None, str | None]:
+    """The most to pay, or one sentence that says why there is none."""
+    if likeliest.probability < UNDECIDED:
+        return None, "it is not settled which model it is: ask what would settle it first"
+    listed = found.listing.price
+    if buyer.currency is None and (listed is not None or worth.basis is None):
+        return None, "the currency is not known: give it with --currency" if listed is not None else (worth.why_no_price or "no currency is known: give it with --currency")
+    if worth.basis is None or worth.currency is None:
+        return None, worth.why_no_price
+    cost = landing(buyer, found.listing.postage, weights, worth.currency)
+    return ceiling(worth, buyer, cost, weights), None
+
+
+def _colour(claims: Claims, model: str, lexicon: Lexicon) -> str:
+    """The colour claimed on this model: the scarcest of the words that the tables know for it, else the first."""
+    said = [s.sign for s in claims.colours if s.standing != "negated"]
+    rows = [lexicon.colour_of(model, colour) for colour in said]
+    scarce = [row.colour for row in rows if row is not None and row.standing == "scarce"]
+    usual = [row.colour for row in rows if row is not None and row.standing == "usual"]
+    if scarce and not usual:
+        return scarce[0]
+    return usual[0] if usual else (said[0] if said else "")
+
+
+def _views(given: Answers, seen: Sequence[Observation], lexicon: Lexicon) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    shown = {view for view, state in given.views.items() if state == "shown"}
+    shown |= {lexicon.observations[o.id].view for o in seen if o.value != "cannot_see" and o.id in lexicon.observations}
+    order = [view.id for view in sorted(lexicon.views.values(), key=lambda v: v.order)]
+    return tuple(v for v in order if v in shown), tuple(v for v in order if v not in shown)
+
+
+# Lots ------------------------------------------------------------------------------------------------------------------
+
+
+def _item_of(found: Read, number: int) -> Read:
+    """The listing as far as it speaks of one telephone of the lot, or of the lot as a whole."""
+    claims = found.claims
+
+    def own(claim: Any) -> bool:
+        return claim.item in (None, number)
+
+    eras = tuple(e for e in claims.eras if e.item == number)
+    kept = replace(
+        claims,
+        models=tuple(m for m in claims.models if m.item == number),
+        eras=eras,
+        era=eras[0] if eras else None,
+        parts=tuple(p for p in claims.parts if p.item == number),
+        flags=tuple(f for f in claims.flags if own(f)),
+        marks=tuple(m for m in claims.marks if m.item == number),
+        signs=tuple(s for s in claims.signs if own(s)),
+        colours=tuple(c for c in claims.colours if own(c)),
+        blankets=tuple(b for b in claims.blankets if own(b)),
+    )
+    return replace(found, claims=kept, lot=None)
+
+
+def _sum_of(whole: One, parts: Sequence[One], found: Read) -> One:
+    """A lot: its price is the sum of what is decidable; what cannot be separated counts as nothing, and that is said."""
+    priced = [p for p in parts if p.max_price is not None]
+    if not priced or found.lot is None:
+        return replace(whole, max_price=None, worth=None, why_no_price=whole.why_no_price or "a lot whose telephones have no basis of worth")
+    prices = [p.max_price for p in priced if p.max_price is not None]
+    landed = sum((p.landed for p in prices), Decimal(0))
+    bids = [p.bid for p in prices if p.bid is not None]
+    once = _postage_counted_twice(prices)
+    bid = sum(bids, Decimal(0)) + once if bids else None
+    lines = [type(prices[0].breakdown[0])(f"item {n + 1}: most to pay landed", p.max_price.landed) for n, p in enumerate(parts) if p.max_price is not None] if prices[0].breakdown else []
+    left = found.lot.count - len(priced)
+    why = f"{left} of the {found.lot.count} telephones could not be priced and count as nothing" if left else None
+    pooled = replace(prices[0], landed=landed, bid=bid, cap_landed=sum((p.cap_landed for p in prices), Decimal(0)), overpay_probability=max(p.overpay_probability for p in prices), breakdown=tuple(lines))
+    questions = tuple(q for p in parts for q in p.questions[:2])[:4]
+    findings = tuple(dict.fromkeys(f for p in parts for f in p.findings))
+    return replace(whole, max_price=pooled, worth=None, why_no_price=why, questions=questions or whole.questions, findings=findings)
+
+
+def _postage_counted_twice(prices: Sequence[MaxPrice]) -> Decimal:
+    """Postage is paid once for the lot; each item's sum took it off."""
+    taken = [-line.amount for p in prices for line in p.breakdown if line.what == "postage"]
+    return sum(taken[1:], Decimal(0))
+
+
+# Cautions --------------------------------------------------------------------------------------------------------------
+
+
+def _cautions(one: One, lexicon: Lexicon, claims: Claims) -> tuple[Caution, ...]:
+    """What can hurt, where a finding or a question touches it, or where the telephone is to be opened."""
+    slots = {f.slot for f in one.findings if f.kind in ("conflict", "later") and f.slot} | {s for q in one.questions for s in q.slots}
+    opened = any(q.view in ("base_off", "inside_case") for q in one.questions)
+    signs = {s.sign for s in claims.signs}
+    said = []
+    for caution in lexicon.cautions.values():
+        touched = bool(slots & set(caution.slots))
+        wanted = caution.when == "open" and opened or caution.when == "finding" and touched or caution.when.startswith("sign:") and caution.when[5:] in signs
+        if wanted:
+            said.append(caution)
+    return tuple(said)
+
+
+def item_title(item: LotItem) -> str:
+    """The heading of one telephone of a lot."""
+    return item.title
+
+
+def given_folder(path: Path) -> tuple[Lexicon, Weights]:
+    """The tables of another folder. Raises BadTable where a row is wrong."""
+    return load_lexicon(path), load_weights(path / "models")

@@ -1,0 +1,175 @@
+"""Part against model and year: what is said and seen of a slot narrows its parts; the best fit of those decides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from listingrisk.claims.claim import Blanket, Observation, Quote
+from listingrisk.crosscheck.facts import Attribute, Because, Facts, quote
+from listingrisk.crosscheck.finding import Finding, Kind
+from listingrisk.dates import years
+from listingrisk.tables.lexicon import FIT_ORDER
+from listingrisk.tables.records import Fit, Part
+
+_MEANT = ("always", "usually")
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """What the tables say of the part at a slot: the best row, whether its years are met, and what it rests on."""
+
+    row: Fit
+    part: Part
+    in_its_years: bool
+    because: tuple[Because, ...]
+
+    @property
+    def seen(self) -> bool:
+        """Whether it rests on something the buyer saw."""
+        return any(isinstance(b, Observation) for b in self.because)
+
+
+def part_findings(facts: Facts) -> Iterator[Finding]:
+    """One finding per slot of which the kind of part is known."""
+    if facts.model is None:
+        return
+    for slot in sorted(facts.lexicon.slots.values(), key=lambda s: s.order):
+        fitted = best_fit(facts, slot.id)
+        if fitted:
+            yield _judge(facts, fitted)
+
+
+def best_fit(facts: Facts, slot: str) -> Fitted | None:
+    """The best fit among the parts that agree with all that is said and seen of a slot; None where nothing tells."""
+    named = [p for p in facts.at(slot) if p.part and p.state in ("present", "replaced", "broken", "reproduction")]
+    if named:
+        claim = named[0]
+        found = _fit(facts, slot, claim.part or "", (quote(claim),))
+        seen = _narrowed(facts, slot)
+        if found and seen and seen.seen and _rank(seen) > _rank(found):
+            return seen  # the photo shows another kind than the words name
+        return found
+    return _narrowed(facts, slot)
+
+
+def _narrowed(facts: Facts, slot: str) -> Fitted | None:
+    """The best fit of the parts whose signs agree with every attribute that tells of this slot."""
+    lexicon = facts.lexicon
+    telling = [a for a in facts.attributes if any(s.observation == a.observation for p in lexicon.parts_of_slot(slot) for s in lexicon.part_signs(p.id))]
+    if not telling:
+        return None
+    on_model = {f.part for f in lexicon.fits_at(facts.model or "", slot) if f.part}
+    fitting = [p for p in sorted(on_model) if all(_agrees(facts, p, a) is not False for a in telling) and any(_agrees(facts, p, a) for a in telling)]
+    because = tuple(a.because for a in telling)
+    found = [f for p in fitting if (f := _fit(facts, slot, p, because))]
+    return min(found, key=_rank) if found else None
+
+
+def _agrees(facts: Facts, part: str, attribute: Attribute) -> bool | None:
+    """True, False, or None where the part's signs say nothing of it."""
+    shown = [s for s in facts.lexicon.part_signs(part) if s.observation == attribute.observation]
+    same = [s for s in shown if s.value == attribute.value]
+    if same:
+        return same[0].share != "never"
+    return False if any(s.share in _MEANT for s in shown) else None
+
+
+def _fit(facts: Facts, slot: str, part: str, because: tuple[Because, ...]) -> Fitted | None:
+    lexicon, model = facts.lexicon, facts.model or ""
+    row = lexicon.fit_of(model, slot, part, facts.made)
+    if row is not None:
+        return Fitted(row, lexicon.parts[part], True, because)
+    rows = lexicon.fit_rows(model, slot, part)
+    return Fitted(rows[0], lexicon.parts[part], False, because) if rows else None
+
+
+def _rank(fitted: Fitted) -> tuple[int, int]:
+    return (0 if fitted.in_its_years else 1, FIT_ORDER.index(fitted.row.fit))
+
+
+def _judge(facts: Facts, fitted: Fitted) -> Finding:
+    row, name = fitted.row, fitted.part.name
+    slot = facts.lexicon.slots[row.slot].name
+    original = facts.said_original(row.slot)
+    told = facts.told_changed(row.slot) is not None
+    if row.fit == "original" and fitted.in_its_years:
+        return _finding(facts, fitted, "confirms", f"{name} is right for the {slot} of this model", ("wrong_type", "photo-part-right"))
+    if row.fit == "wrong":
+        state = ("wrong_type", "photo-part-kind")
+        if told or row.certainty == "unsure":
+            return _finding(facts, fitted, "later", f"{name} does not belong on this model{', and that is said' if told else ''}", state)
+        return _finding(facts, fitted, "conflict", f"{name} does not belong on this model", state)
+    state = ("wrong_type" if row.fit == "later" else "service", "photo-part-kind")
+    when = f" ({row.when})" if row.when else ""
+    if told or row.certainty == "unsure":
+        return _finding(facts, fitted, "later", f"{name} is a later fitting{when}, not as it left the works", state)
+    if original and not (row.fit == "original" and facts.made is None):
+        return _finding(facts, fitted, "conflict", f"{name} is a later fitting{when}, so the {slot} is not original", state, original)
+    if not fitted.in_its_years and facts.era_asserted and facts.era_quote and facts.made == facts.era and _too_young(facts, fitted):
+        return _finding(facts, fitted, "conflict", f"{name} is of {row.when or fitted.part.made}, later than the years claimed", state, facts.era_quote)
+    return _finding(facts, fitted, "later", f"{name} is right in kind but a later fitting{when}", state)
+
+
+def _too_young(facts: Facts, fitted: Fitted) -> bool:
+    """Whether the part came only after the years claimed: an older part on a later telephone is nothing odd."""
+    when = fitted.row.when or fitted.part.made
+    return bool(when) and facts.era is not None and years(when).first > facts.era.last + 1
+
+
+def _finding(facts: Facts, fitted: Fitted, kind: Kind, says: str, weighs: tuple[str, str], *more: Because) -> Finding:
+    row = fitted.row
+    state, evidence = weighs if fitted.seen else (None, None)
+    return Finding(kind, row.slot, facts.model, says, tuple(dict.fromkeys((*fitted.because, *more))), f"fits:{row.id}", row.source, row.certainty, "part_fit", row.slot if evidence else None, state, evidence, fitted.part.id)  # type: ignore[arg-type]
+
+
+def absence_findings(facts: Facts) -> Iterator[Finding]:
+    """A part where nothing belongs (a dial on a model made without one): later, and conflict where it is called original."""
+    if facts.model is None:
+        return
+    for slot in facts.lexicon.slots.values():
+        row = facts.lexicon.nothing_belongs(facts.model, slot.id)
+        if row is None:
+            continue
+        there = [p for p in facts.at(slot.id) if p.state != "missing" and not (p.part and facts.lexicon.fit_of(facts.model, slot.id, p.part))]
+        seen = facts.seen.get(f"{slot.id}.present")
+        because: tuple[Because, ...] = tuple(quote(p) for p in there[:1]) + ((seen,) if seen and seen.value == "yes" else ())
+        if not because:
+            continue
+        own = next((p for p in there if p.original), None)
+        kind: Kind = "conflict" if own else "later"
+        tail = ", so it is no original one" if own else ": a later fitting"
+        yield Finding(kind, slot.id, facts.model, f"this model was made without a {slot.name}{tail}", because, f"fits:{row.id}", row.source, row.certainty, "nothing_belongs")  # type: ignore[arg-type]
+
+
+def presence_findings(facts: Facts) -> Iterator[Finding]:
+    """What the photos or the words say is not there."""
+    if facts.model is None:
+        return
+    for slot in facts.lexicon.slots.values():
+        rows = [f for f in facts.lexicon.fits_at(facts.model, slot.id) if f.fit in ("original", "service")]
+        if not rows:
+            continue
+        told = next((p for p in facts.at(slot.id) if p.state == "missing"), None)
+        seen = facts.seen.get(f"{slot.id}.present")
+        if seen is not None and seen.value == "no" and told is None:
+            claimed = _claimed_there(facts, slot.id)
+            if claimed or slot.place == "inside":
+                says = f"the {slot.name} is not there" + (", though the words say it is" if claimed else ", and it belongs there")
+                yield Finding("conflict", slot.id, facts.model, says, (seen, *claimed), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
+            else:
+                yield Finding("later", slot.id, facts.model, f"the {slot.name} is not there", (seen,), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
+        elif told is not None and not all(f.share == "some" for f in rows):
+            yield Finding("later", slot.id, facts.model, f"the {slot.name} is gone, and that is said", (quote(told),), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
+        elif seen is not None and seen.value == "yes" and slot.place == "inside":
+            yield Finding("confirms", slot.id, facts.model, f"the {slot.name} is there", (seen,), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "there")  # type: ignore[arg-type]
+
+
+def _claimed_there(facts: Facts, slot: str) -> tuple[Because, ...]:
+    said = [quote(p) for p in facts.at(slot) if p.state in ("present", "broken", "replaced")]
+    blanket = facts.blanket("original", slot) or facts.blanket("complete", slot)
+    return tuple(said[:1]) + ((_quoted(blanket),) if blanket and not said else ())
+
+
+def _quoted(blanket: Blanket) -> Quote:
+    return Quote(blanket.quote, blanket.start, blanket.end)

@@ -1,0 +1,189 @@
+"""Which questions to send: at most four, within what a seller does willingly (method F3 to F5).
+
+Greedy over sets, then one pass of swaps; a set's worth counts what its answers say together. Inside a set a photograph
+has four answers (nothing useful, all well, its dearest slot amiss, something else amiss), so that a set is never valued
+too high.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from listingrisk.odds import FloatArray
+from listingrisk.questions.value import SAFE, Field, Lens, Stake
+from listingrisk.worth.grid import ComplexArray
+
+MOST_QUESTIONS = 4
+"""A seller does four things at most (common practice)."""
+MOST_CANDIDATES = 9
+"""Sets are looked for among the best few single questions."""
+
+
+@dataclass(frozen=True, eq=False)
+class Option:
+    """One question ready to be put into sets: its answers as factors on the mixture."""
+
+    position: int
+    slots: frozenset[int]
+    factors: ComplexArray
+    """Per answer, what it does to the coefficients: answer x component x frequency; sums to 1 over answers."""
+    object: FloatArray | None
+    """Per answer, its likelihood by class of object; None where it says nothing of it."""
+    minutes: float
+    single: float
+    """What it is worth alone."""
+
+
+def option_for(field: Field, lens: Lens, position: int, minutes: float, single: float) -> Option:
+    """The question's answers as factors that sum to one."""
+    if lens.object is not None:
+        told = lens.useful * lens.object
+        return Option(position, frozenset(), np.ones((1, 1, 1), dtype=complex), np.vstack([told, 1 - told.sum(axis=0)]), minutes, single)
+    plain = field.slots[list(lens.slots)]
+    keep = [j for j in range(len(lens.slots)) if np.abs(plain[j]).min() > SAFE]
+    if not keep:
+        return Option(position, frozenset(), np.ones((1, 1, 1), dtype=complex), None, minutes, single)
+    looked = field.looked(lens)[keep].transpose(1, 0, 2, 3) / plain[keep]
+    main = int(np.argmax([_stakes(field, lens.slots[j]) for j in keep]))
+    others = np.delete(looked[0], main, axis=0).prod(axis=0)
+    told = [looked[0, main] * others, looked[1, main]]
+    if len(keep) > 1:
+        told.append(looked[0, main] * (1 - others))
+    factors = lens.useful * np.stack(told)
+    slots = frozenset(lens.slots[j] for j in keep)
+    return Option(position, slots, np.concatenate([factors, 1 - factors.sum(axis=0, keepdims=True)]), None, minutes, single)
+
+
+def _stakes(field: Field, slot: int) -> float:
+    """Spread of a slot's deduction: which slot of a photograph matters most."""
+    mixture = field.risk.mixture
+    probability = mixture.weight @ mixture.states[:, slot]
+    cost = field.frame.grid.costs[slot].mean(axis=1)
+    return float(probability @ cost**2 - (probability @ cost) ** 2)
+
+
+@dataclass(frozen=True, eq=False)
+class Chosen:
+    """Questions asked together, with the mixture after every combination of their answers."""
+
+    options: tuple[Option, ...]
+    tensor: ComplexArray
+    """answers x component x frequency."""
+    objects: FloatArray
+    """Answers about the object: answers x class, weighted by the class's probability."""
+    worth: float
+
+    @property
+    def minutes(self) -> float:
+        """What the set costs the seller."""
+        return sum(option.minutes for option in self.options)
+
+
+def nothing_chosen(stake: Stake) -> Chosen:
+    """The empty set, worth nothing."""
+    return Chosen((), stake.field.whole[None], stake.field.risk.object[None], 0.0)
+
+
+def fits(chosen: Chosen, option: Option) -> bool:
+    """Whether an option may join: not in the set, and no slot twice."""
+    return all(option.position != o.position and not option.slots & o.slots for o in chosen.options)
+
+
+def worth_with(stake: Stake, chosen: Chosen, options: Sequence[Option]) -> FloatArray:
+    """The worth of the set with each option added."""
+    slotted = [o for o in options if o.object is None]
+    found = {o.position: _with_object(stake, chosen, o) for o in options if o.object is not None}
+    if slotted:
+        functional = np.einsum("oc,cat->oat", chosen.objects, stake.by_class)
+        told = np.concatenate([o.factors[:-1] for o in slotted])
+        summed = np.matmul(chosen.tensor.transpose(2, 0, 1), told.transpose(2, 1, 0)).transpose(1, 2, 0)
+        hopes = np.einsum("rqt,oat->roqa", summed, functional, optimize=True).real
+        before = np.einsum("rt,oat->roa", chosen.tensor.sum(axis=1), functional, optimize=True).real
+        at = 0
+        for option in slotted:
+            width = len(option.factors) - 1
+            mine = hopes[:, :, at : at + width]
+            rest = before - mine.sum(axis=2)
+            found[option.position] = float(stake.gain(mine).sum() + stake.gain(rest).sum() - stake.now)
+            at += width
+    return np.array([found[o.position] for o in options])
+
+
+def _with_object(stake: Stake, chosen: Chosen, option: Option) -> float:
+    return _worth(stake, chosen.tensor, _split(chosen.objects, option))
+
+
+def _split(objects: FloatArray, option: Option) -> FloatArray:
+    if option.object is None:
+        return objects
+    return np.asarray((objects[:, None] * option.object[None]).reshape(-1, objects.shape[1]), dtype=float)
+
+
+def _worth(stake: Stake, tensor: ComplexArray, objects: FloatArray) -> float:
+    functional = np.einsum("oc,cat->oat", objects, stake.by_class)
+    hopes = np.einsum("rt,oat->roa", tensor.sum(axis=1), functional, optimize=True).real
+    return float(stake.gain(hopes).sum() - stake.now)
+
+
+def add(stake: Stake, chosen: Chosen, option: Option, worth: float | None = None) -> Chosen:
+    """The set with one more question."""
+    tensor = chosen.tensor
+    if option.object is None:
+        tensor = (tensor[:, None] * option.factors[None]).reshape(-1, *tensor.shape[1:])
+    objects = _split(chosen.objects, option)
+    return Chosen((*chosen.options, option), tensor, objects, _worth(stake, tensor, objects) if worth is None else worth)
+
+
+def best_set(stake: Stake, options: Sequence[Option], *, budget_minutes: float, each: float, most: int = MOST_QUESTIONS) -> Chosen:
+    """The set with the highest worth less the buyer's time, within the seller's patience. Greedy, then one pass of swaps."""
+    pool = sorted(options, key=lambda o: (-o.single, o.position))[:MOST_CANDIDATES]
+    chosen = _greedy(stake, nothing_chosen(stake), pool, budget_minutes, each, most)
+    for leaving in chosen.options:
+        without = nothing_chosen(stake)
+        for option in chosen.options:
+            if option is not leaving:
+                without = add(stake, without, option, 0.0)
+        fresh = [o for o in pool if o.position not in {c.position for c in chosen.options}]
+        swapped = _greedy(stake, without, fresh, budget_minutes, each, len(chosen.options))
+        if len(swapped.options) > len(without.options) and _net(swapped, each) > _net(chosen, each) + 1e-9:
+            return swapped
+    return chosen
+
+
+def _net(chosen: Chosen, each: float) -> float:
+    return chosen.worth - each * len(chosen.options)
+
+
+def _greedy(stake: Stake, chosen: Chosen, pool: Sequence[Option], budget: float, each: float, most: int) -> Chosen:
+    while len(chosen.options) < most:
+        open_ = [o for o in pool if fits(chosen, o) and chosen.minutes + o.minutes <= budget]
+        if not open_:
+            return chosen
+        worths = worth_with(stake, chosen, open_)
+        net = worths - chosen.worth - each
+        best = int(np.argmax(net))
+        if net[best] <= 0:
+            return chosen
+        chosen = add(stake, chosen, open_[best], float(worths[best]))
+    return chosen
+
+
+def exhaustive_set(stake: Stake, options: Sequence[Option], *, budget_minutes: float, each: float, most: int = MOST_QUESTIONS) -> Chosen:
+    """The best set by trying them all; for few options, and to judge `best_set` by."""
+    best = nothing_chosen(stake)
+    for size in range(1, most + 1):
+        for combination in combinations(options, size):
+            chosen = nothing_chosen(stake)
+            for option in combination:
+                if not fits(chosen, option):
+                    break
+                chosen = add(stake, chosen, option, 0.0)
+            else:
+                if chosen.minutes <= budget_minutes:
+                    whole = Chosen(chosen.options, chosen.tensor, chosen.objects, _worth(stake, chosen.tensor, chosen.objects))
+                    best = max(best, whole, key=lambda c: _net(c, each))
+    return best

@@ -1,0 +1,311 @@
+"""An appraisal on a screen of 80 columns, from its plain data; words only, decided nowhere but here.
+
+First line what it most likely is, second the most to pay, third why; then what does not add up and the rest. Every
+string passes `visible`, so that nothing a stranger wrote acts on the terminal.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from listingrisk.report.explain import explain_lines
+from listingrisk.report.visible import quoted, visible
+from listingrisk.report.words import CLAIM_STATES, FLAGS, GOOD, PRICES, SOURCES, STANCES, SUBJECTS, chance, money, observation_words, percent, state_words
+from listingrisk.tables.lexicon import Lexicon
+
+WIDTH = 80
+MOST_QUESTIONS = 4
+"""A seller does four things at most, willingly (common practice)."""
+MOST_GAPS, MOST_CONFIRMS, MOST_BAD, MOST_REASONS = 8, 6, 12, 3
+LEAST_BAD = 0.03
+"""A bad thing less likely than this is not listed."""
+OUTSIDE_RISK = ("words",)
+"""A property of the words is shown by --explain only."""
+Data = Mapping[str, Any]
+Priors = Mapping[str, Mapping[str, float]]
+
+
+def text_report(appraisal: Data, lexicon: Lexicon, priors: Priors | None = None) -> str:
+    """The whole report. `priors` (state probabilities by node before anything was said) adds the sums of --explain."""
+    if appraisal["subject"] != "telephone":
+        return _not_a_telephone(appraisal)
+    lines = _headline(appraisal, lexicon)
+    for title, body in _sections(appraisal, lexicon):
+        if body:
+            lines += ["", title, *body]
+    if priors is not None:
+        lines += ["", "How each chance comes about", *explain_lines(appraisal["risk"], priors, lexicon, WIDTH)]
+    return "\n".join(lines) + "\n"
+
+
+def _sections(appraisal: Data, lexicon: Lexicon) -> Iterable[tuple[str, list[str]]]:
+    yield "What does not add up", _findings(appraisal, "conflict", lexicon) or ["  Nothing found."]
+    yield "Later or changed, and openly so", _findings(appraisal, "later", lexicon)
+    yield "What was not shown", _not_shown(appraisal, lexicon)
+    yield "What speaks for it", _short(_says(appraisal, "confirms"), MOST_CONFIRMS)
+    yield "Where sources disagree", _short(_says(appraisal, "differ"), MOST_GAPS)
+    yield "What to ask", _questions(appraisal) or ["  Nothing: no question would change what to pay."]
+    yield "From worth to bid", _breakdown(appraisal)
+    yield "The telephones of the lot", _lot(appraisal, lexicon)
+    yield "How likely each bad thing is", _bad_things(appraisal, lexicon)
+    yield "What the listing claims", _claims(appraisal, lexicon)
+    yield "Cautions", [line for caution in appraisal["cautions"] for line in _item(visible(caution["text"]))]
+
+
+# The first lines ---------------------------------------------------------------------------------------------------------
+
+
+def _not_a_telephone(appraisal: Data) -> str:
+    said = visible(appraisal["verdict"]["text"])
+    taken = SUBJECTS.get(appraisal["subject"], appraisal["subject"])
+    return "\n".join(_wrap(f"Not appraised: this is taken for {taken}.") + (_wrap(said) if said else [])) + "\n"
+
+
+def _headline(appraisal: Data, lexicon: Lexicon) -> list[str]:
+    first = [*_wrap(_likeliest(appraisal, lexicon)), *_wrap(_most_to_pay(appraisal)), *_wrap(f"Why: {_why(appraisal)}")]
+    return [*first, "", *_wrap(visible(appraisal["verdict"]["text"]))]
+
+
+def _likeliest(appraisal: Data, lexicon: Lexicon) -> str:
+    lot = appraisal["lot"]
+    if lot and lot["count"] > 1:
+        names = "; ".join(" or ".join(_name(m, lexicon) for m in item["models"]) or quoted(item["title"], 40) for item in lot["items"])
+        return f"Most likely a lot of {lot['count']} telephones" + (f": {names}." if names else ".")
+    if not appraisal["identity"] or appraisal["identity"][0]["model"] is None:
+        return "Most likely a telephone that these tables do not know."
+    first, rest = appraisal["identity"][0], appraisal["identity"][1:]
+    second = next((c for c in rest if c["probability"] >= LEAST_BAD), None)
+    text = f"Most likely {_name(first['model'], lexicon)} ({chance(first['probability'])})"
+    if second is None:
+        return text + "."
+    other = "one that these tables do not know" if second["model"] is None else _name(second["model"], lexicon)
+    return f"{text}, else {other} ({chance(second['probability'])})."
+
+
+def _name(model: str | None, lexicon: Lexicon) -> str:
+    if model is None:
+        return "one not in these tables"
+    row = lexicon.models.get(model)
+    return visible(row.name) if row else visible(model)
+
+
+def _most_to_pay(appraisal: Data) -> str:
+    price, less = appraisal["max_price"], appraisal["less_than_right_one"]
+    share = f"Pay about {percent(less)} less than for a right one" if less is not None else "No figure can be given"
+    if price is None:
+        why = appraisal["why_no_price"]
+        return f"{share}." + (f" No price: {_sentence(visible(why))}" if why else "")
+    if price["bid"] is None:
+        return "Most to pay: nothing; even as a gift it would cost more to bring home than it is worth."
+    landed, bid = money(price["landed"], price["currency"]), money(price["bid"], price["currency"])
+    tail = f" ({share[0].lower()}{share[1:]})" if less is not None and less >= LEAST_BAD else ""
+    return f"Most to pay: {landed} in all, so bid at most {bid}{tail}."
+
+
+def _why(appraisal: Data) -> str:
+    conflicts = _says(appraisal, "conflict")[:2]
+    if conflicts:
+        return " ".join(_sentence(visible(says)) for says in conflicts)
+    later = _says(appraisal, "later")[:1]
+    told = [*later, *_weightiest(appraisal)][:2]
+    told = list(dict.fromkeys(_sentence(visible(says)) for says in told))
+    return " ".join(["Nothing found that does not add up.", *told])
+
+
+def _weightiest(appraisal: Data) -> list[str]:
+    """What moved the chances of bad things most, seen or said, in words."""
+    terms = [term for node in appraisal["risk"] if node["node"] not in OUTSIDE_RISK for term in node["terms"] if term["quote"] or term["group"] not in ("inside", "words")]
+    return [str(term["says"]) for term in sorted(terms, key=lambda t: -abs(t["weight_db"]))[:2]]
+
+
+def _sentence(text: str) -> str:
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text.endswith((".", "!", "?")) else ".")
+
+
+# Sections ----------------------------------------------------------------------------------------------------------------
+
+
+def _says(appraisal: Data, kind: str) -> list[str]:
+    return list(dict.fromkeys(str(f["says"]) for f in appraisal["findings"] if f["kind"] == kind))
+
+
+def _findings(appraisal: Data, kind: str, lexicon: Lexicon) -> list[str]:
+    lines: list[str] = []
+    for finding in appraisal["findings"]:
+        if finding["kind"] == kind:
+            lines += _item(_sentence(visible(finding["says"])))
+            reasons = "; ".join(_reason(b) for b in finding["because"][:MOST_REASONS])
+            basis = _known_from(finding["source"], lexicon)
+            detail = f"{reasons}. {basis}" if reasons and basis else reasons or basis
+            lines += _wrap(detail, "    ") if detail else []
+    return lines
+
+
+def _reason(because: Data) -> str:
+    if "quote" in because:
+        return f"words: {quoted(because['quote'])}"
+    return f"seen: {visible(observation_words(because))}"
+
+
+def _known_from(source: str, lexicon: Lexicon) -> str:
+    row = lexicon.sources.get(source)
+    if row is None:
+        return ""
+    return f"Known from {SOURCES.get(row.kind, row.kind)}" + (f", read {row.seen}." if row.seen else ".")
+
+
+def _not_shown(appraisal: Data, lexicon: Lexicon) -> list[str]:
+    views = [visible(lexicon.views[v].name) if v in lexicon.views else visible(v) for v in appraisal["views"]["missing"]]
+    if not appraisal["views"]["shown"]:
+        lines = _item("No photo answers were given (--answers, --see), so nothing counts as seen.")
+    else:
+        lines = _item(f"No photo of: {'; '.join(views)}.") if views else []
+    return lines + _short(_says(appraisal, "gap"), MOST_GAPS)
+
+
+def _short(says: Sequence[str], most: int) -> list[str]:
+    lines = [line for text in says[:most] for line in _item(_sentence(visible(text)))]
+    left = len(says) - most
+    return lines + ([f"  - and {left} more."] if left > 0 else [])
+
+
+def _questions(appraisal: Data) -> list[str]:
+    lines: list[str] = []
+    for number, question in enumerate(appraisal["questions"][:MOST_QUESTIONS], 1):
+        lines += _wrap(f"{number}. {visible(question['text'])}", "  ", "     ")
+        worth = _worth_asking(question["worth_asking"])
+        why = _sentence(visible(question["why"])) if question["why"] else ""
+        about = " ".join(piece for piece in (why, worth) if piece)
+        lines += _wrap(about, "     ") if about else []
+    return lines
+
+
+def _worth_asking(worth: Data | None) -> str:
+    if not worth:
+        return ""
+    if worth["unit"] == "share_of_worth":
+        return f"Knowing is worth {percent(worth['amount'])} of the worth of a right one."
+    return f"Knowing is worth {money(worth['amount'], worth['unit'])}."
+
+
+def _breakdown(appraisal: Data) -> list[str]:
+    price = appraisal["max_price"]
+    if price is None:
+        return []
+    rows = [(visible(line["what"]), f"{line['amount']:,.2f}") for line in price["breakdown"]]
+    lines = _table(rows)
+    if rows:
+        lines.insert(0, f"  {price['currency']}")
+    if price["bid"] is not None:
+        lines += _wrap(f"Paying that much, it turns out to be worth less {chance(price['overpay_probability'])} times.", "  ")
+    worth = appraisal["worth"]
+    if worth:
+        ends = [money(worth["quantiles"][q], worth["currency"]) for q in ("0.1", "0.9")]
+        basis = {"buyer": "your own figure", "sales": "your own sales", "guide": "a printed guide, dated and widened"}.get(worth["basis"], worth["basis"])
+        lines += _wrap(f"Worth rests on {basis}; this one: {ends[0]} to {ends[1]} in 8 of 10 cases.", "  ")
+    if price["close_call"]:
+        lines += _wrap("A close call: with another dread of overpaying the advice would change.", "  ")
+    return lines
+
+
+def _table(rows: Sequence[tuple[str, str]]) -> list[str]:
+    if not rows:
+        return []
+    left, right = max(len(a) for a, _ in rows), max(len(b) for _, b in rows)
+    return [f"  {a:<{left}}  {b:>{right}}" for a, b in rows]
+
+
+def _lot(appraisal: Data, lexicon: Lexicon) -> list[str]:
+    lot = appraisal["lot"]
+    if not lot:
+        return []
+    lines: list[str] = []
+    for item in lot["items"]:
+        price = item["max_price"]
+        paid = f"at most {money(price['landed'], price['currency'])} in all" if price else "no price of its own"
+        names = " or ".join(_name(m, lexicon) for m in item["models"]) or "model not settled"
+        lines += _item(f"{quoted(item['title'], 40)}: {names}; {paid}.")
+    return lines or ["  The text does not tell them apart."]
+
+
+def _bad_things(appraisal: Data, lexicon: Lexicon) -> list[str]:
+    found = []
+    for node in appraisal["risk"]:
+        for state, probability in node["states"].items():
+            if state not in GOOD and probability >= LEAST_BAD and node["node"] not in OUTSIDE_RISK:
+                found.append((probability, _bad_words(node["node"], state, lexicon)))
+    found.sort(key=lambda pair: -pair[0])
+    rows = [(words, chance(probability)) for probability, words in found[:MOST_BAD]]
+    left = len(found) - MOST_BAD
+    return _table_left(rows) + ([f"  and {left} less likely"] if left > 0 else [])
+
+
+def _table_left(rows: Sequence[tuple[str, str]]) -> list[str]:
+    width = max((len(a) for a, _ in rows), default=0)
+    return [f"  {a:<{width}}  {b}" for a, b in rows]
+
+
+def _bad_words(node: str, state: str, lexicon: Lexicon) -> str:
+    words = state_words(node, state)
+    if node in ("object", "works", "arrives_whole"):
+        return {"object": f"the whole is {words}"}.get(node, words)
+    name = "inside" if node == "inside" else visible(lexicon.slots[node].name) if node in lexicon.slots else node
+    return f"{name}: {words}"
+
+
+def _claims(appraisal: Data, lexicon: Lexicon) -> list[str]:
+    claims, listing = appraisal["claims"], appraisal["listing"]
+    models = list(dict.fromkeys(_claimed(m["name"], m["standing"]) for m in claims["models"]))
+    era = claims["era"]
+    rows = [
+        ("model", ", ".join(models) or "none named"),
+        ("age", _claimed(era["edtf"], era["standing"]) if era else "not said"),
+        ("parts", ", ".join(_part_words(claims["parts"], lexicon)) or "none named"),
+        ("flags", ", ".join(dict.fromkeys(_claimed(FLAGS.get(f["flag"], f["flag"]), f["standing"]) for f in claims["flags"])) or "none"),
+        ("words", STANCES.get(claims["stance"]["value"], claims["stance"]["value"])),
+        ("price", _price(listing)),
+    ]
+    return [line for name, text in rows for line in _wrap(f"{name + ':':<7} {visible(text)}", "  ", " " * 10)]
+
+
+def _claimed(what: str, standing: str) -> str:
+    what = what.replace("_", " ")
+    return {"hedged": f"{what} (perhaps)", "negated": f"not {what}"}.get(standing, what)
+
+
+def _part_words(parts: Iterable[Data], lexicon: Lexicon) -> list[str]:
+    told: dict[str, list[str]] = {}
+    for part in parts:
+        state = CLAIM_STATES.get(part["state"], part["state"])
+        text = f"not {state or 'there'}" if part["standing"] == "negated" else state
+        text = f"{text or 'there'}, perhaps" if part["standing"] == "hedged" else text
+        states = told.setdefault(part["slot"], [])
+        if text not in states:
+            states.append(text)
+    order = sorted(told, key=lambda s: lexicon.slots[s].order if s in lexicon.slots else 99)
+    return [_slot_words(slot, [t for t in told[slot] if t], lexicon) for slot in order]
+
+
+def _slot_words(slot: str, states: Sequence[str], lexicon: Lexicon) -> str:
+    name = lexicon.slots[slot].name if slot in lexicon.slots else slot
+    return f"{name} ({'; '.join(states)})" if states else name
+
+
+def _price(listing: Data) -> str:
+    price, postage = listing["price"], listing["postage"]
+    text = f"{money(price['amount'], price['currency'])} {PRICES.get(price['kind'], price['kind'])}" if price else "none asked"
+    return text + (f"; postage {money(postage['amount'], postage['currency'])}" if postage else "")
+
+
+# Lines -------------------------------------------------------------------------------------------------------------------
+
+
+def _item(text: str) -> list[str]:
+    return _wrap(f"- {text}", "  ", "    ")
+
+
+def _wrap(text: str, first: str = "", rest: str | None = None) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=first, subsequent_indent=first if rest is None else rest, break_on_hyphens=False) or [first.rstrip()]
