@@ -24,7 +24,7 @@ def decimals(currency: str) -> int:
     return _DECIMALS.get(currency, _USUAL_DECIMALS)
 
 
-def to_minor(amount: Decimal | float | int | str, currency: str) -> int:
+def to_minor(amount: Decimal | float | str, currency: str) -> int:
     """An amount in whole minor units, halves away from zero.
 
     Raises BadAnswers where the amount is not a finite number.
@@ -58,7 +58,7 @@ def percent_of(minor: int, percent: Decimal) -> int:
     return int((Decimal(minor) * percent / 100).quantize(Decimal(1), rounding=ROUND_HALF_UP))
 
 
-def _exact(amount: Decimal | float | int | str) -> Decimal:
+def _exact(amount: Decimal | float | str) -> Decimal:
     try:
         exact = Decimal(str(amount))
     except InvalidOperation:

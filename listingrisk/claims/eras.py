@@ -18,7 +18,7 @@ _WORDS = {"twenties": 192, "thirties": 193, "forties": 194, "fifties": 195, "six
 _PART = {"early": (0, 3), "late": (6, 9), "mid": (4, 6), "middle": (4, 6), "later": (5, 9)}
 _ABOUT = frozenset({"c", "c.", "circa", "ca", "ca.", "around", "about", "approx", "approximately", "approx."})
 _DATED = frozenset({"dated", "date", "made", "datestamp", "stamped", "from", "manufactured"})
-_NEVER_WORDS = frozenset({"style", "styled", "esque", "inspired", "look", "replica", "patent", "guarantee", "technology"})
+_NEVER_WORDS = frozenset({"style", "styled", "esque", "inspired", "look", "replica", "patent", "guarantee", "technology", "scratched", "scribed"})
 
 
 @dataclass(frozen=True)
@@ -126,8 +126,8 @@ def _claim(reading: Reading, scope: Scope, found: _Found) -> EraClaim | None:
             return None
         if governing.entry.value == "bought":
             edtf, standing = f"../{years(edtf).last}", "hedged"
-    if _of_a_part(reading, scope, found):
-        return None
+    if _of_a_part(reading, scope, found) or (governing is None and found.start and words[found.start - 1] == "in" and reading.line[found.start] > 0):
+        return None  # "went in a skip in 1977": a year of something else
     if scope.negated(found.start, 2):
         return None
     quote, start, end = reading.quote(found.start, found.end)

@@ -59,7 +59,7 @@ def read(text: str, lexicon: Lexicon, *, source: Source | None = None, currency:
     manner, manner_because = stance(reading, scope, parts, flags, wholes)
     money = terms(reading, scope, lexicon, currency)
     claims = Claims(
-        models=tuple(_in_item(m, whole_lot) for m in models),
+        models=_lot_models(models, whole_lot),
         eras=tuple(_in_item(e, whole_lot) for e in eras),
         era=None if whole_lot and whole_lot.items else narrowest(eras),
         parts=tuple(_in_item(p, whole_lot) for p in _known_parts(parts, models, lexicon)),
@@ -86,6 +86,13 @@ def read(text: str, lexicon: Lexicon, *, source: Source | None = None, currency:
 def _kinds(models: list[ModelClaim], lexicon: Lexicon) -> frozenset[str]:
     ids = {i for m in models if m.standing != "negated" for i in ((m.id,) if m.id else m.candidates)}
     return frozenset(lexicon.models[i].kind for i in ids if i in lexicon.models)
+
+
+def _lot_models(models: list[ModelClaim], whole: Lot | None) -> tuple[ModelClaim, ...]:
+    """Each model with the item that names it; a title's model belongs to the item that names it too."""
+    placed = [_in_item(m, whole) for m in models]
+    owner = {m.id: m.item for m in reversed(placed) if m.id and m.item is not None}
+    return tuple(replace(m, item=owner.get(m.id)) if m.item is None and m.id else m for m in placed)
 
 
 def _in_item(claim: T, whole: Lot | None) -> T:

@@ -77,7 +77,7 @@ def _means_a_model(reading: Reading, scope: Scope, token: int, rows: list[Name],
     if before in _SIGNS and before != "#" or before.isdigit() or (after.isdigit() and len(after) > 2):
         return False
     for hit in _around(scope, token, "not_model"):
-        if hit.entry.value != "style" and (hit.start == token + 1 or 0 <= token - hit.end <= 1):
+        if hit.entry.value != "style" and (hit.start == token + 1 or hit.end == token or (token - hit.end == 1 and words[hit.end] not in _DETERMINERS)):
             return False
     if words[token].isalnum() and not words[token].isdigit() and len(words[token]) > 3:
         return True  # letters after or before the number (332L, N1014) are a cue of their own

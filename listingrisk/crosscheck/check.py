@@ -9,7 +9,7 @@ from listingrisk.claims.claim import Claims, Observation
 from listingrisk.crosscheck.date_checks import date_findings
 from listingrisk.crosscheck.facts import Facts
 from listingrisk.crosscheck.finding import Finding
-from listingrisk.crosscheck.fit_checks import absence_findings, part_findings, presence_findings
+from listingrisk.crosscheck.fit_checks import absence_findings, part_findings, presence_findings, unknown_part_findings
 from listingrisk.crosscheck.object_checks import colour_findings, differ_findings, gap_findings, lookalike_findings, name_findings
 from listingrisk.crosscheck.tells import tell_findings
 from listingrisk.tables.lexicon import Lexicon
@@ -23,7 +23,7 @@ def crosscheck(claims: Claims, observations: tuple[Observation, ...], model: str
     Conflicts first, then later, gaps, differing sources, and what confirms. Deterministic.
     """
     facts = Facts(claims, observations, lexicon, model)
-    found = [*part_findings(facts), *absence_findings(facts), *presence_findings(facts), *date_findings(facts), *name_findings(facts), *colour_findings(facts), *lookalike_findings(facts), *tell_findings(facts), *gap_findings(facts)]
+    found = [*part_findings(facts), *unknown_part_findings(facts), *absence_findings(facts), *presence_findings(facts), *date_findings(facts), *name_findings(facts), *colour_findings(facts), *lookalike_findings(facts), *tell_findings(facts), *gap_findings(facts)]
     found += differ_findings(facts, {f.slot for f in found if f.slot})
     return tuple(sorted(_one_per_ground(found), key=lambda f: (_ORDER.index(f.kind), f.slot or "", f.row)))
 

@@ -22,6 +22,11 @@ def model_years(model: Model) -> Years:
     return Years(made.first, last, made.approximate)
 
 
+def _slack(edtf: str) -> int:
+    """Years allowed beside one end of an interval: none where the tables give it without a doubt."""
+    return SLACK if edtf[-1:] in ("~", "?", "%") else 0
+
+
 def date_findings(facts: Facts) -> Iterator[Finding]:
     """Everything that years say."""
     yield from _era_against_model(facts)
@@ -34,8 +39,9 @@ def _era_against_model(facts: Facts) -> Iterator[Finding]:
         return
     model = facts.lexicon.models[facts.model]
     span = model_years(model)
-    slack = SLACK if span.approximate or facts.era.approximate else 0
-    early, late = facts.era.last < span.first - slack, facts.era.first > span.last + slack
+    about = SLACK if facts.era.approximate else 0
+    early = facts.era.last < span.first - max(about, _slack(model.made.partition("/")[0]))
+    late = facts.era.first > span.last + max(about, _slack(model.refurbished_until or model.made))
     if not (early or late):
         return
     certain = facts.era_asserted and model.certainty != "unsure"
@@ -71,8 +77,7 @@ def _against_model(facts: Facts, mark: MarkRead, row: tuple[str, str, str]) -> I
         return
     model = facts.lexicon.models[facts.model]
     span = model_years(model)
-    slack = SLACK if span.approximate else 0
-    if mark.year < span.first - slack or mark.year > span.last + slack:
+    if mark.year < span.first - _slack(model.made.partition("/")[0]) or mark.year > span.last + _slack(model.refurbished_until or model.made):
         says = f"the base is marked {mark.year}, but {model.name} was made {model.made}"
         yield Finding("conflict", "base_plate", facts.model, says, (mark.because,), f"models:{model.id}", model.source, model.certainty, "mark_model", "object", "other_model", "year-clash")  # type: ignore[arg-type]
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from listingrisk.claims.claim import Blanket, Observation, Quote
+from listingrisk.claims.claim import Blanket, Observation, PartClaim, Quote
 from listingrisk.crosscheck.facts import Attribute, Because, Facts, quote
 from listingrisk.crosscheck.finding import Finding, Kind
 from listingrisk.dates import years
 from listingrisk.tables.lexicon import FIT_ORDER
 from listingrisk.tables.records import Fit, Part
 
+_CHANGED_WITH_SOCKETS = ("plug", "line_cord")
 _MEANT = ("always", "usually")
 
 
@@ -56,7 +57,7 @@ def best_fit(facts: Facts, slot: str) -> Fitted | None:
 def _narrowed(facts: Facts, slot: str) -> Fitted | None:
     """The best fit of the parts whose signs agree with every attribute that tells of this slot."""
     lexicon = facts.lexicon
-    telling = [a for a in facts.attributes if any(s.observation == a.observation for p in lexicon.parts_of_slot(slot) for s in lexicon.part_signs(p.id))]
+    telling = [a for a in facts.attributes if _tells_of(facts, a, slot) and any(s.observation == a.observation for p in lexicon.parts_of_slot(slot) for s in lexicon.part_signs(p.id))]
     if not telling:
         return None
     on_model = {f.part for f in lexicon.fits_at(facts.model or "", slot) if f.part}
@@ -64,6 +65,12 @@ def _narrowed(facts: Facts, slot: str) -> Fitted | None:
     because = tuple(a.because for a in telling)
     found = [f for p in fitting if (f := _fit(facts, slot, p, because))]
     return min(found, key=_rank) if found else None
+
+
+def _tells_of(facts: Facts, attribute: Attribute, slot: str) -> bool:
+    """Whether an observation is of this slot or of a piece of it."""
+    place = facts.lexicon.observations[attribute.observation].slot
+    return place == slot or facts.lexicon.slots[place].part_of == slot
 
 
 def _agrees(facts: Facts, part: str, attribute: Attribute) -> bool | None:
@@ -84,8 +91,9 @@ def _fit(facts: Facts, slot: str, part: str, because: tuple[Because, ...]) -> Fi
     return Fitted(rows[0], lexicon.parts[part], False, because) if rows else None
 
 
-def _rank(fitted: Fitted) -> tuple[int, int]:
-    return (0 if fitted.in_its_years else 1, FIT_ORDER.index(fitted.row.fit))
+def _rank(fitted: Fitted) -> tuple[bool, bool, int]:
+    """What never belongs comes last, then what is out of its years."""
+    return (fitted.row.fit == "wrong", not fitted.in_its_years, FIT_ORDER.index(fitted.row.fit))
 
 
 def _judge(facts: Facts, fitted: Fitted) -> Finding:
@@ -107,14 +115,40 @@ def _judge(facts: Facts, fitted: Fitted) -> Finding:
     if original and not (row.fit == "original" and facts.made is None):
         return _finding(facts, fitted, "conflict", f"{name} is a later fitting{when}, so the {slot} is not original", state, original)
     if not fitted.in_its_years and facts.era_asserted and facts.era_quote and facts.made == facts.era and _too_young(facts, fitted):
-        return _finding(facts, fitted, "conflict", f"{name} is of {row.when or fitted.part.made}, later than the years claimed", state, facts.era_quote)
+        return _finding(facts, fitted, "conflict", f"{name} is of {fitted.part.made}, later than the years claimed", state, facts.era_quote)
     return _finding(facts, fitted, "later", f"{name} is right in kind but a later fitting{when}", state)
 
 
 def _too_young(facts: Facts, fitted: Fitted) -> bool:
-    """Whether the part came only after the years claimed: an older part on a later telephone is nothing odd."""
-    when = fitted.row.when or fitted.part.made
-    return bool(when) and facts.era is not None and years(when).first > facts.era.last + 1
+    """Whether the part itself came only after the years claimed. A plug tells where it was last used, and cords wear out
+    with it: what ends the line is changed with the sockets, and a year alone makes no conflict of it."""
+    made = fitted.part.made
+    return bool(made) and facts.era is not None and fitted.row.slot not in _CHANGED_WITH_SOCKETS and years(made).first > facts.era.last + 1
+
+
+def unknown_part_findings(facts: Facts) -> Iterator[Finding]:
+    """A part named or described that the tables do not place on this model, and of which none is as old as claimed."""
+    if facts.era is None or facts.era_quote is None or not facts.era_asserted:
+        return
+    for claim in facts.parts:
+        if claim.state == "missing" or facts.told_changed(claim.slot) or (facts.lexicon.slots[claim.slot].part_of and not claim.part) or best_fit(facts, claim.slot):
+            continue
+        meant = _of_that_look(facts, claim)
+        oldest = min(meant, key=lambda p: years(p.made).first, default=None)
+        if oldest is not None and years(oldest.made).first > facts.era.last + 1:
+            says = f"the {facts.lexicon.slots[claim.slot].name} is of a kind made from {oldest.made.partition('/')[0]}, later than the years claimed"
+            yield Finding("conflict", claim.slot, facts.model, says, (quote(claim), facts.era_quote), f"parts:{oldest.id}", oldest.source, oldest.certainty, "part_years", text=oldest.id)  # type: ignore[arg-type]
+
+
+def _of_that_look(facts: Facts, claim: PartClaim) -> list[Part]:
+    """The part named, else every part of the slot that shows what the words describe; [] where one of them has no years."""
+    lexicon = facts.lexicon
+    if claim.part:
+        found = [lexicon.parts[claim.part]]
+    else:
+        told = [Attribute(key, value, quote(claim)) for key, value in claim.attributes]
+        found = [p for p in lexicon.parts_of_slot(claim.slot) if told and all(_agrees(facts, p.id, a) for a in told)]
+    return found if all(p.made and p.certainty != "unsure" for p in found) else []
 
 
 def _finding(facts: Facts, fitted: Fitted, kind: Kind, says: str, weighs: tuple[str, str], *more: Because) -> Finding:

@@ -22,6 +22,8 @@ def name_findings(facts: Facts) -> Iterator[Finding]:
     if len(singles) < 2 or facts.model is None:  # noqa: PLR2004
         return
     together = any(set(singles) <= {m.id, *m.candidates} for m in named if not m.id)
+    if len({m.item for m in singles.values()}) > 1:
+        return  # several telephones of a lot
     first, second = sorted(singles.values(), key=lambda m: m.start)[:2]
     kind: Kind = "later" if together else "conflict"
     row = next(n for n in facts.lexicon.names.values() if n.model == second.id)
@@ -68,7 +70,7 @@ def lookalike_findings(facts: Facts) -> Iterator[Finding]:
     if facts.model is None:
         return
     own = {(s.observation, s.value): s for s in facts.lexicon.model_signs(facts.model)}
-    against = [a for a in facts.attributes if _contradicts(facts, a, own)]
+    against = [a for a in facts.attributes if not facts.told_changed(facts.lexicon.observations[a.observation].slot) and _contradicts(facts, a, own)]
     if not against:
         return
     rows = [r for r in facts.lexicon.lookalikes.values() if facts.model in (r.model, r.other)]

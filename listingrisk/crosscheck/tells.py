@@ -111,7 +111,7 @@ def _finding(facts: Facts, tell: Tell, because: tuple[Because, ...]) -> Finding:
         kind = "later"
     node, _, state = tell.state.partition(".")
     evidence = _STRENGTH[tell.strength] if node and kind in ("conflict", "later") else None
-    slot = tell.slot or None
+    slot = None if node == "object" and tell.slot == "case" else tell.slot or None  # the body is the object
     return Finding(kind, slot, facts.model, tell.means, because, f"tells:{tell.id}", tell.source, tell.certainty, "tell", node or None, state or None, evidence if state not in ("ok", "") else None)  # type: ignore[arg-type]
 
 

@@ -14,6 +14,8 @@ from listingrisk.tables.weights import ANY, Weights
 
 STATEMENT = "statement"
 """Name of the view of questions that are answered in words."""
+MARKS = "marks."
+"""How the observations of stamped marks begin (contract: marks.<where>)."""
 _SIGNS = ("present", "kind", "cracks", "material", "shape", "condition")
 """Which observation of a slot is put into words first."""
 
@@ -30,20 +32,24 @@ class Candidate:
     slots: tuple[str, ...]
     states: tuple[tuple[str, ...], ...]
     observations: tuple[str, ...]
+    about: tuple[str, ...]
+    """Slots to name in a report: `slots`, or for a question about the object those that are stamped."""
 
 
 def candidates(risk: Risk, lexicon: LexiconLike, weights: Weights, *, observations: Iterable[Observation] = (), shown: Iterable[str] = ()) -> tuple[Candidate, ...]:
     """Every question that would tell something, photographs first, in the order of views and slots.
 
     A slot that the buyer saw in a view is not asked for there again, nor in words; a view that is shown is not asked
-    for; a slot the words speak of is not asked about in words. "Cannot see" leaves the question open.
+    for; a slot the words speak of, or one that a photograph can still show, is not asked about in words. "Cannot see"
+    leaves the question open.
     """
     seen = {o.id for o in observations if o.value != CANNOT_SEE}
     spoken = {u.slot for u in risk.said}
     hidden = set(shown)
     views = sorted(lexicon.views.values(), key=lambda v: v.order)
     photos = [_photo(risk, view, lexicon, weights, seen) for view in views if view.id not in hidden]
-    said = [_statement(risk, node.id, lexicon, weights, seen) for node in risk.node_set.slots if node.id not in spoken]
+    pictured = spoken | {slot for photo in photos if photo for slot in photo.slots}
+    said = [_statement(risk, node.id, lexicon, weights, seen) for node in risk.node_set.slots if node.id not in pictured]
     return tuple(c for c in (*photos, *said) if c is not None)
 
 
@@ -56,7 +62,7 @@ def _photo(risk: Risk, view: object, lexicon: LexiconLike, weights: Weights, see
     first = next(iter(visible))
     asked = tuple(o.id for o in lexicon.observations.values() if o.view == view_id and o.slot in visible and o.id not in seen)
     row = shown[first]
-    return Candidate(f"photo:{view_id}", text, view_id, row.kind, row.minutes, tuple(visible), tuple(visible.values()), asked)
+    return Candidate(f"photo:{view_id}", text, view_id, row.kind, row.minutes, tuple(visible), tuple(visible.values()), asked, _about(risk, tuple(visible), lexicon))
 
 
 def _shown_by(risk: Risk, view: str, lexicon: LexiconLike, weights: Weights) -> list[str]:
@@ -68,7 +74,16 @@ def _shown_by(risk: Risk, view: str, lexicon: LexiconLike, weights: Weights) -> 
     return [slot for slot in slots if (view, slot) in weights.asking or (view, ANY) in weights.asking]
 
 
+def _about(risk: Risk, slots: tuple[str, ...], lexicon: LexiconLike) -> tuple[str, ...]:
+    if slots != (OBJECT,):
+        return slots
+    stamped = {o.slot for name, o in lexicon.observations.items() if name.startswith(MARKS)}
+    return tuple(node.id for node in risk.node_set.slots if node.id in stamped)
+
+
 def _seen(slot: str, view: str, lexicon: LexiconLike, seen: set[str]) -> bool:
+    if slot == OBJECT:
+        return any(name.startswith(MARKS) for name in seen)
     return any(name in seen and o.slot == slot and o.view == view for name, o in lexicon.observations.items())
 
 
@@ -88,7 +103,7 @@ def _statement(risk: Risk, slot: str, lexicon: LexiconLike, weights: Weights, se
     faults = _faults(risk, slot, row)
     if not words or not faults:
         return None
-    return Candidate(f"say:{slot}", f"Please tell me {words}.", None, row.kind, row.minutes, (slot,), (faults,), (found[0],) if found else ())
+    return Candidate(f"say:{slot}", f"Please tell me {words}.", None, row.kind, row.minutes, (slot,), (faults,), (found[0],) if found else (), (slot,))
 
 
 def _in_words(slot: str, lexicon: LexiconLike) -> tuple[str, str] | None:

@@ -8,7 +8,8 @@ too high.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import combinations
 
 import numpy as np
@@ -19,7 +20,7 @@ from listingrisk.worth.grid import ComplexArray
 
 MOST_QUESTIONS = 4
 """A seller does four things at most (common practice)."""
-MOST_CANDIDATES = 9
+MOST_CANDIDATES = 8
 """Sets are looked for among the best few single questions."""
 
 
@@ -50,10 +51,10 @@ def option_for(field: Field, lens: Lens, position: int, minutes: float, single: 
     looked = field.looked(lens)[keep].transpose(1, 0, 2, 3) / plain[keep]
     main = int(np.argmax([_stakes(field, lens.slots[j]) for j in keep]))
     others = np.delete(looked[0], main, axis=0).prod(axis=0)
-    told = [looked[0, main] * others, looked[1, main]]
+    shown = [looked[0, main] * others, looked[1, main]]
     if len(keep) > 1:
-        told.append(looked[0, main] * (1 - others))
-    factors = lens.useful * np.stack(told)
+        shown.append(looked[0, main] * (1 - others))
+    factors = lens.useful * np.stack(shown)
     slots = frozenset(lens.slots[j] for j in keep)
     return Option(position, slots, np.concatenate([factors, 1 - factors.sum(axis=0, keepdims=True)]), None, minutes, single)
 
@@ -68,24 +69,40 @@ def _stakes(field: Field, slot: int) -> float:
 
 @dataclass(frozen=True, eq=False)
 class Chosen:
-    """Questions asked together, with the mixture after every combination of their answers."""
+    """Questions asked together."""
 
+    stake: Stake
     options: tuple[Option, ...]
-    tensor: ComplexArray
-    """answers x component x frequency."""
-    objects: FloatArray
-    """Answers about the object: answers x class, weighted by the class's probability."""
     worth: float
+    before: Chosen | None = None
+    """The same without the last one."""
 
     @property
     def minutes(self) -> float:
         """What the set costs the seller."""
         return sum(option.minutes for option in self.options)
 
+    @cached_property
+    def tensor(self) -> ComplexArray:
+        """The mixture after every combination of answers about slots: answers x component x frequency."""
+        if self.before is None:
+            return self.stake.field.whole[None]
+        tensor, option = self.before.tensor, self.options[-1]
+        if option.object is not None:
+            return tensor
+        return np.asarray((tensor[:, None] * option.factors[None]).reshape(-1, *tensor.shape[1:]), dtype=complex)
+
+    @cached_property
+    def objects(self) -> FloatArray:
+        """Probability of every answer about the object with each class: answers x class."""
+        if self.before is None:
+            return self.stake.field.risk.object[None]
+        return _split(self.before.objects, self.options[-1])
+
 
 def nothing_chosen(stake: Stake) -> Chosen:
     """The empty set, worth nothing."""
-    return Chosen((), stake.field.whole[None], stake.field.risk.object[None], 0.0)
+    return Chosen(stake, (), 0.0)
 
 
 def fits(chosen: Chosen, option: Option) -> bool:
@@ -96,25 +113,31 @@ def fits(chosen: Chosen, option: Option) -> bool:
 def worth_with(stake: Stake, chosen: Chosen, options: Sequence[Option]) -> FloatArray:
     """The worth of the set with each option added."""
     slotted = [o for o in options if o.object is None]
-    found = {o.position: _with_object(stake, chosen, o) for o in options if o.object is not None}
+    found = {o.position: _worth(stake, chosen.tensor, _split(chosen.objects, o)) for o in options if o.object is not None}
     if slotted:
-        functional = np.einsum("oc,cat->oat", chosen.objects, stake.by_class)
+        functional = _functional(stake, chosen.objects)
         told = np.concatenate([o.factors[:-1] for o in slotted])
-        summed = np.matmul(chosen.tensor.transpose(2, 0, 1), told.transpose(2, 1, 0)).transpose(1, 2, 0)
-        hopes = np.einsum("rqt,oat->roqa", summed, functional, optimize=True).real
-        before = np.einsum("rt,oat->roa", chosen.tensor.sum(axis=1), functional, optimize=True).real
+        summed = np.matmul(chosen.tensor.transpose(2, 0, 1), told.transpose(2, 1, 0)).transpose(2, 1, 0)
+        hopes = (summed @ functional).real
+        before = (chosen.tensor.sum(axis=1) @ functional).real
         at = 0
         for option in slotted:
-            width = len(option.factors) - 1
-            mine = hopes[:, :, at : at + width]
-            rest = before - mine.sum(axis=2)
-            found[option.position] = float(stake.gain(mine).sum() + stake.gain(rest).sum() - stake.now)
-            at += width
+            mine = hopes[at : at + len(option.factors) - 1]
+            at += len(mine)
+            found[option.position] = _gain(stake, mine) + _gain(stake, before - mine.sum(axis=0)) - stake.now
     return np.array([found[o.position] for o in options])
 
 
-def _with_object(stake: Stake, chosen: Chosen, option: Option) -> float:
-    return _worth(stake, chosen.tensor, _split(chosen.objects, option))
+def _functional(stake: Stake, objects: FloatArray) -> ComplexArray:
+    """Functionals under every answer about the object: frequency x (answer x deal price)."""
+    classes, _, frequencies = stake.by_class.shape
+    mixed = objects @ stake.by_class.reshape(classes, -1)
+    return np.asarray(mixed.reshape(-1, frequencies).T, dtype=complex)
+
+
+def _gain(stake: Stake, hopes: FloatArray) -> float:
+    """Gain summed over all answers; the last axis holds answers about the object times deal prices."""
+    return float(stake.gain(hopes.reshape(-1, len(stake.deal.weights))).sum())
 
 
 def _split(objects: FloatArray, option: Option) -> FloatArray:
@@ -124,18 +147,12 @@ def _split(objects: FloatArray, option: Option) -> FloatArray:
 
 
 def _worth(stake: Stake, tensor: ComplexArray, objects: FloatArray) -> float:
-    functional = np.einsum("oc,cat->oat", objects, stake.by_class)
-    hopes = np.einsum("rt,oat->roa", tensor.sum(axis=1), functional, optimize=True).real
-    return float(stake.gain(hopes).sum() - stake.now)
+    return _gain(stake, (tensor.sum(axis=1) @ _functional(stake, objects)).real) - stake.now
 
 
-def add(stake: Stake, chosen: Chosen, option: Option, worth: float | None = None) -> Chosen:
-    """The set with one more question."""
-    tensor = chosen.tensor
-    if option.object is None:
-        tensor = (tensor[:, None] * option.factors[None]).reshape(-1, *tensor.shape[1:])
-    objects = _split(chosen.objects, option)
-    return Chosen((*chosen.options, option), tensor, objects, _worth(stake, tensor, objects) if worth is None else worth)
+def add(chosen: Chosen, option: Option, worth: float = 0.0) -> Chosen:
+    """The set with one more question; `worth` is what it is then worth."""
+    return Chosen(chosen.stake, (*chosen.options, option), worth, chosen)
 
 
 def best_set(stake: Stake, options: Sequence[Option], *, budget_minutes: float, each: float, most: int = MOST_QUESTIONS) -> Chosen:
@@ -146,7 +163,7 @@ def best_set(stake: Stake, options: Sequence[Option], *, budget_minutes: float, 
         without = nothing_chosen(stake)
         for option in chosen.options:
             if option is not leaving:
-                without = add(stake, without, option, 0.0)
+                without = add(without, option)
         fresh = [o for o in pool if o.position not in {c.position for c in chosen.options}]
         swapped = _greedy(stake, without, fresh, budget_minutes, each, len(chosen.options))
         if len(swapped.options) > len(without.options) and _net(swapped, each) > _net(chosen, each) + 1e-9:
@@ -168,7 +185,7 @@ def _greedy(stake: Stake, chosen: Chosen, pool: Sequence[Option], budget: float,
         best = int(np.argmax(net))
         if net[best] <= 0:
             return chosen
-        chosen = add(stake, chosen, open_[best], float(worths[best]))
+        chosen = add(chosen, open_[best], float(worths[best]))
     return chosen
 
 
@@ -181,9 +198,9 @@ def exhaustive_set(stake: Stake, options: Sequence[Option], *, budget_minutes: f
             for option in combination:
                 if not fits(chosen, option):
                     break
-                chosen = add(stake, chosen, option, 0.0)
+                chosen = add(chosen, option)
             else:
                 if chosen.minutes <= budget_minutes:
-                    whole = Chosen(chosen.options, chosen.tensor, chosen.objects, _worth(stake, chosen.tensor, chosen.objects))
+                    whole = replace(chosen, worth=_worth(stake, chosen.tensor, chosen.objects))
                     best = max(best, whole, key=lambda c: _net(c, each))
     return best

@@ -106,14 +106,14 @@ def _settle_conflicts(picked: list[int], found: Sequence[Candidate], risk: Risk,
         settling = [i for i, c in enumerate(found) if node.node in c.slots and c.view is not None]
         if settling:
             best = max(settling, key=lambda i: (told[i], -i))
-            picked = [*(i for i in picked if i != best)][: most - 1] + [best]
+            picked = [*picked[: most - 1], best]
     return picked
 
 
 def _question(candidate: Candidate, gain: float, worth: Worth, risk: Risk, lexicon: LexiconLike, *, decisive: bool) -> Question:
     unit = worth.currency or SHARE
     amount = gain if worth.currency else gain / max(worth.as_claimed, 1e-9)
-    return Question(candidate.id, candidate.text, candidate.slots, candidate.view, max(amount, 0.0), unit, _why(candidate, risk, lexicon), decisive, candidate.observations, candidate.kind, candidate.minutes)
+    return Question(candidate.id, candidate.text, candidate.about, candidate.view, max(amount, 0.0), unit, _why(candidate, risk, lexicon), decisive, candidate.observations, candidate.kind, candidate.minutes)
 
 
 def _why(candidate: Candidate, risk: Risk, lexicon: LexiconLike) -> str:

@@ -25,7 +25,7 @@ from listingrisk.worth.grid import ComplexArray
 
 MOST_JOINT = 5
 """Slots of one photograph whose answers are told apart; further ones are left out of its worth (a lower bound)."""
-THIN = 64
+THIN = 48
 """Frequencies kept while sets of questions are looked through."""
 SAFE = 1e-3
 """A coefficient smaller than this is not divided by; the product is built afresh."""
@@ -66,13 +66,14 @@ class Field:
     frequencies: NDArray[np.intp] | None = None
     """The frequencies kept; None for all. Leaving some out blurs worth a little and breaks no rule: EVSI stays >= 0."""
 
-    def _kept(self, coefficients: ComplexArray) -> ComplexArray:
+    def kept(self, coefficients: ComplexArray) -> ComplexArray:
+        """The frequencies that are looked at."""
         return coefficients if self.frequencies is None else coefficients[..., self.frequencies]
 
     @cached_property
     def states(self) -> ComplexArray:
         """Coefficients of every slot state: slot x state x frequency."""
-        return self._kept(self.frame.grid.states)
+        return self.kept(self.frame.grid.states)
 
     @cached_property
     def _state_parts(self) -> FloatArray:
@@ -87,7 +88,7 @@ class Field:
     @cached_property
     def _start(self) -> ComplexArray:
         mixture = self.risk.mixture
-        return np.asarray(mixture.weight[:, None] * self._kept(self.frame.grid.inside)[mixture.inside], dtype=complex)
+        return np.asarray(mixture.weight[:, None] * self.kept(self.frame.grid.inside)[mixture.inside], dtype=complex)
 
     @cached_property
     def whole(self) -> ComplexArray:
@@ -143,7 +144,7 @@ class Stake:
         least, most = int(frame.floor.min()), int(frame.worth.max())
         gain = np.arange(least, most + 1) * frame.step - self.deal.landed[:, None]
         useful = np.where(gain >= 0, gain, self.overpay * gain)
-        return self.field._kept(frame.grid.functional(_by_cost(useful, frame, least)))
+        return self.field.kept(frame.grid.functional(_by_cost(useful, frame, least)))
 
     @cached_property
     def overall(self) -> ComplexArray:
@@ -163,8 +164,9 @@ class Stake:
         """P(answer) times E u(V - T) after it: answer x deal price; sums over answers to what is hoped for now (L15)."""
         if answers.spectrum is not None:
             return np.asarray((answers.spectrum @ self.overall.T).real, dtype=float)
-        by_class = (self.by_class @ self.field.spectrum).real
-        return np.asarray(np.einsum("ac,c,cd->ad", answers.object, self.field.risk.object, by_class), dtype=float)
+        by_class = (self.by_class @ self.field.spectrum).real * self.field.risk.object[:, None]
+        likelihood = answers.object if answers.object is not None else np.ones((1, len(by_class)))
+        return np.asarray(likelihood @ by_class, dtype=float)
 
     def evsi(self, answers: Answers) -> float:
         """What the answer to one question is worth, in currency units; never negative."""
@@ -186,7 +188,7 @@ def _by_cost(useful: FloatArray, frame: Frame, least: int) -> FloatArray:
             run = min(int(top - floor), cells - 1)
             found[c, :, : run + 1] += useful[:, int(top) - least - run : int(top) - least + 1][:, ::-1]
             found[c, :, run + 1 :] += useful[:, int(floor) - least, None]
-    return found / frame.worth.shape[1]
+    return np.asarray(found / frame.worth.shape[1], dtype=float)
 
 
 def lens_for(candidate: Candidate, risk: Risk, weights: Weights) -> Lens:
@@ -226,8 +228,6 @@ def _statement_lens(candidate: Candidate, risk: Risk, weights: Weights) -> Lens:
         for a, outcome in enumerate(("ok", "admits")):
             row = weights.utterances[outcome, words]
             table[a, h, : len(node.states)] = [row.p_bad if state in candidate.states[0] else row.p_ok for state in node.states]
-    if risk.said or risk.of_all:
-        by_component = table[:, risk.mixture.words]
-    else:
-        by_component = np.einsum("h,ahs->as", risk.node(WORDS).probability, table)[:, None]
+    told = bool(risk.said or risk.of_all)
+    by_component = table[:, risk.mixture.words] if told else np.einsum("h,ahs->as", risk.node(WORDS).probability, table)[:, None]
     return Lens((risk.node_set.index[candidate.slots[0]],), by_component[:, None], 1.0, None)

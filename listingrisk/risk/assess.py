@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from listingrisk.odds import TEN, FloatArray, update
 from listingrisk.risk.add import EvidenceRow, Said, SaidOfAll, Term, direct_sum, two_sides
 from listingrisk.risk.mixture import Mixture, Parts, build_parts, solve, unlikely_to_be_said
-from listingrisk.risk.nodes import INSIDE, OBJECT, WORDS, Node, NodeSet
+from listingrisk.risk.nodes import INSIDE, WORDS, Node, NodeSet
 from listingrisk.risk.terms import inside_terms, slot_terms, words_terms
 from listingrisk.tables.weights import Weights
 
@@ -82,8 +83,8 @@ def assess(evidence: Sequence[EvidenceRow], said: Sequence[Said | SaidOfAll], mo
     added = {WORDS: words_terms(parts, heard, spoken, of_all, model), INSIDE: inside_terms(parts, at_all, model)}
     added |= slot_terms(parts, mixture, spoken, of_all, model)
     objects = update(model.object.prior, direct.sums(model.object))
-    words = np.bincount(mixture.words, mixture.weight, len(model.words.states)) if spoken or of_all else update(model.words.prior, words_db)
-    inside = np.bincount(mixture.inside, mixture.weight, len(model.inside.states))
+    words = _marginal(mixture.words, mixture.weight, model.words) if spoken or of_all else update(model.words.prior, words_db)
+    inside = _marginal(mixture.inside, mixture.weight, model.inside)
     found = [(model.object, objects), (model.words, words), (model.inside, inside)]
     found += [(node, marginal[i, : len(node.states)]) for i, node in enumerate(model.slots)]
     limit = weights.settings["conflict_db"]
@@ -124,6 +125,10 @@ def one_of_each_kind(of_all: Sequence[SaidOfAll]) -> tuple[SaidOfAll, ...]:
     return tuple(best[kind] for kind in sorted(best))
 
 
+def _marginal(states: NDArray[np.intp], weight: FloatArray, node: Node) -> FloatArray:
+    return np.asarray(np.bincount(states, weight, len(node.states)), dtype=float)
+
+
 def _group(evidence: Sequence[EvidenceRow], model: NodeSet) -> _Direct:
     known = {model.object.id: model.object, model.words.id: model.words, model.inside.id: model.inside} | {n.id: n for n in model.slots}
     rows: dict[str, list[EvidenceRow]] = {}
@@ -146,4 +151,4 @@ def _parts(direct: _Direct, said: tuple[Said, ...], of_all: tuple[SaidOfAll, ...
 def _node_risk(node: Node, probability: FloatArray, rows: Sequence[EvidenceRow], added: Sequence[Term], limit: float) -> NodeRisk:
     terms = [Term(r.node, r.state, r.weight_db, r.group, r.says, r.source, r.grade, r.quote, "direct", r.gamma, r.seen) for r in rows]
     plus, minus = two_sides(rows, node.states)
-    return NodeRisk(node.id, node.states, node.prior, np.asarray(probability, dtype=float), (*terms, *added), bool(((plus > limit) & (minus > limit)).any()))
+    return NodeRisk(node.id, node.states, node.prior, probability, (*terms, *added), bool(((plus > limit) & (minus > limit)).any()))

@@ -53,12 +53,13 @@ def collect(
     for observation in observations:
         rows += _from_observation(observation, weights)
     for flag in claims.flags:
-        for found in _from_flag(flag, weights):
-            (rows if isinstance(found, EvidenceRow) else said).append(found)  # type: ignore[arg-type]
+        flagged = tuple(_from_flag(flag, weights))
+        rows += [row for row in flagged if isinstance(row, EvidenceRow)]
+        said += [spoken for spoken in flagged if isinstance(spoken, Said)]
     rows += _from_stance(claims, weights)
     when = _era(claims)
-    said += [u for part in claims.parts if (u := _from_part(part, model_id, lexicon, when, purpose)) is not None]
-    said += [u for blanket in claims.blankets if (u := _from_blanket(blanket, lexicon)) is not None]
+    said += [told for part in claims.parts if (told := _from_part(part, model_id, lexicon, when, purpose)) is not None]
+    said += [of_all for blanket in claims.blankets if (of_all := _from_blanket(blanket, lexicon)) is not None]
     return tuple(dict.fromkeys(rows)), tuple(dict.fromkeys(said))
 
 

@@ -97,7 +97,7 @@ def _ordered(table: FloatArray, order: tuple[str, ...], weights: Weights) -> Flo
 
 
 def _branches(nodes: NodeSet, spoken: set[str], of_all: Sequence[SaidOfAll], weights: Weights) -> tuple[FloatArray, FloatArray]:
-    """b + (a - b) * [all of them are so], one utterance a factor: every combination of "so" and "whatever" is a branch."""
+    """Each utterance is a factor b + (a - b) * [all of them are so]; every combination of "so" and "whatever" is a branch."""
     factors, masks = [], []
     for utterance in of_all:
         a, b = _all_or_not(utterance, nodes, weights)
@@ -138,6 +138,6 @@ def solve(parts: Parts, said_at_all: FloatArray) -> Mixture:
     mass = parts.slot_mass()
     totals = mass.sum(axis=4)
     weight = parts.inside_weight() * totals.prod(axis=3) / said_at_all[:, None, None]
-    h, l, _ = np.meshgrid(*(np.arange(n) for n in weight.shape), indexing="ij")
+    words, inside, _ = np.meshgrid(*(np.arange(n) for n in weight.shape), indexing="ij")
     states = (mass / totals[..., None]).reshape(-1, *mass.shape[3:])
-    return Mixture((weight / weight.sum()).ravel(), h.ravel(), l.ravel(), states)
+    return Mixture((weight / weight.sum()).ravel(), words.ravel(), inside.ravel(), states)

@@ -125,7 +125,7 @@ def nodes_for(model_id: str, lexicon: LexiconLike, weights: Weights, *, colour: 
     """
     model = lexicon.models[model_id]
     standing = _standing(model_id, colour, lexicon, weights, family=model.family)
-    scopes = (model_id, model.family, model.kind, model.country, ANY)
+    scopes: tuple[str, ...] = (model_id, model.family, model.kind, model.country, ANY)
     if standing == SCARCE:
         scopes = (SCARCE, *scopes)
     slots = [slot for slot in _in_order(lexicon) if _applies(model_id, model, slot, lexicon, weights)]

@@ -39,6 +39,8 @@ class Slot:
     place: str
     view: str
     order: int
+    part_of: str
+    """Slot whose part this one is a piece of, '' for none."""
 
 
 @dataclass(frozen=True, slots=True)

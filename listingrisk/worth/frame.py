@@ -25,7 +25,7 @@ MOST_CELLS = 512
 _NICE = (1.0, 2.0, 5.0)
 
 
-class NoRate(Exception):
+class NoRateError(Exception):
     """A deduction is in a currency without a rate."""
 
     def __init__(self, currency: str) -> None:
@@ -49,7 +49,7 @@ class Frame:
     def value_by_cost(self) -> IntArray:
         """Worth after a deduction of so many steps: class x point x cost."""
         cost = np.arange(self.grid.length)
-        return np.maximum(self.floor[:, None, None], self.worth[:, :, None] - cost)
+        return np.asarray(np.maximum(self.floor[:, None, None], self.worth[:, :, None] - cost), dtype=np.int64)
 
     def mean_by_cost(self, objects: FloatArray) -> FloatArray:
         """Mean worth over classes and points, by cost in steps."""
@@ -57,7 +57,7 @@ class Frame:
 
 
 Money = Callable[[float, str], float]
-"""Turns an amount of a currency into units of the result. Raises NoRate."""
+"""Turns an amount of a currency into units of the result. Raises NoRateError."""
 
 
 def worth_points(sigma: float) -> FloatArray:
@@ -82,12 +82,12 @@ def exchange(buyer: Buyer, basis: Basis, model: NodeSet, weights: Weights) -> Mo
 def _rate(buyer: Buyer, currency: str) -> float:
     rate = buyer.rate(currency)
     if rate is None:
-        raise NoRate(currency)
+        raise NoRateError(currency)
     return rate
 
 
 def build_frame(model: NodeSet, weights: Weights, basis: Basis, money: Money, *, scale: float = 1.0, step: float | None = None) -> Frame:
-    """The frame of a model whose right one is worth `scale` times the basis. Raises NoRate."""
+    """The frame of a model whose right one is worth `scale` times the basis. Raises NoRateError."""
     purpose = model.purpose
     if purpose == "spares":
         return _spares_frame(model, weights, money, step)

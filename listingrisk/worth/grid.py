@@ -38,7 +38,7 @@ class Grid:
 
     @cached_property
     def _roots(self) -> ComplexArray:
-        return np.exp(-2j * np.pi * np.arange(self.length) / self.length)
+        return np.asarray(np.exp(-2j * np.pi * np.arange(self.length) / self.length), dtype=complex)
 
     def _turn(self, costs: IntArray) -> ComplexArray:
         frequency = np.arange(self.length // 2 + 1)

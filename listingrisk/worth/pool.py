@@ -21,7 +21,8 @@ def pool_worth(found: Sequence[tuple[float, Worth]]) -> Worth:
     share = np.array([p for p, _ in priced])
     share = share / share.sum()
     values, at = np.unique(np.concatenate([w.values for _, w in priced]), return_inverse=True)
-    probabilities = np.bincount(at, np.concatenate([s * w.probabilities for s, (_, w) in zip(share, priced, strict=True)]))
+    mixed = np.concatenate([s * w.probabilities for s, (_, w) in zip(share, priced, strict=True)])
+    probabilities = np.asarray(np.bincount(at.ravel(), mixed), dtype=float)
     first = priced[0][1]
     return replace(
         first,

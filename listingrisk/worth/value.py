@@ -15,7 +15,7 @@ from listingrisk.risk.nodes import NodeSet, build_nodes
 from listingrisk.tables.weights import SCARCE, Weights
 from listingrisk.worth.basis import Basis, Kind, choose_basis
 from listingrisk.worth.buyer import Buyer
-from listingrisk.worth.frame import Frame, Money, NoRate, build_frame, exchange
+from listingrisk.worth.frame import Frame, Money, NoRateError, build_frame, exchange
 from listingrisk.worth.grid import ComplexArray
 
 QUANTILES = (0.1, 0.5, 0.9)
@@ -69,7 +69,7 @@ def frame_for(model: NodeSet, weights: Weights, buyer: Buyer, sales: Basis | Non
     basis = choose_basis(model, weights, buyer, sales)
     try:
         return basis, _framed(model, weights, basis, buyer)
-    except NoRate as lacking:
+    except NoRateError as lacking:
         why = f"costs are known in {lacking.currency} only; give its rate with --rate {lacking.currency}=..."
         basis = replace(choose_basis(model, weights, replace(buyer, currency=None)), why_not=why)
         return basis, _framed(model, weights, basis, buyer)
@@ -142,7 +142,7 @@ def distribution(frame: Frame, mixture: Mixture, objects: FloatArray) -> tuple[F
     least = int(by_cost.min())
     found = np.bincount((by_cost - least).ravel(), np.broadcast_to(shares, by_cost.shape).ravel())
     held = np.flatnonzero(found > 0)
-    return (held + least) * frame.step, found[held] / found.sum()
+    return np.asarray((held + least) * frame.step, dtype=float), np.asarray(found[held] / found.sum(), dtype=float)
 
 
 def quantile(values: FloatArray, probabilities: FloatArray, levels: tuple[float, ...]) -> list[float]:
