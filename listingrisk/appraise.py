@@ -18,11 +18,13 @@ from listingrisk.crosscheck.check import crosscheck
 from listingrisk.crosscheck.finding import Finding
 from listingrisk.crosscheck.identity import Candidate, identify
 from listingrisk.crosscheck.observations import validate_observations
-from listingrisk.questions.rank import Question, questions_for
+from listingrisk.questions.rank import Question, pool_questions, rank
+from listingrisk.questions.split import splitting_questions
 from listingrisk.reading.listing import LotItem, Source
 from listingrisk.risk.assess import Risk, assess
 from listingrisk.risk.evidence import collect
 from listingrisk.risk.nodes import nodes_for
+from listingrisk.shape import appraisal_dict
 from listingrisk.tables.find import table_folder
 from listingrisk.tables.lexicon import Lexicon, load_lexicon
 from listingrisk.tables.records import Caution
@@ -78,8 +80,6 @@ class Appraisal:
 
     def to_dict(self) -> dict[str, Any]:
         """The appraisal as plain data (schema listingrisk.appraisal/1)."""
-        from listingrisk.report.as_json import appraisal_dict  # the shape stands beside the other reports
-
         return appraisal_dict(self)
 
 
@@ -120,29 +120,46 @@ _NOT_APPRAISED = One((), (), None, None, None, None, None, ())
 def _one(found: Read, seen: Sequence[Observation], buyer: Buyer, lexicon: Lexicon, weights: Weights, item: int | None) -> One:
     """The stages after reading, for one telephone."""
     identity = identify(found.claims, tuple(seen), lexicon)
-    likely = [c for c in identity if c.model and c.probability >= LEAST_CANDIDATE][:MOST_CANDIDATES]
+    likely = [(c.model, c.probability) for c in identity if c.model and c.probability >= LEAST_CANDIDATE][:MOST_CANDIDATES]
+    decided = bool(likely) and likely[0][1] >= UNDECIDED
+    splitting = () if decided else splitting_questions(likely, lexicon, {o.id for o in seen})
     if not likely:
         findings = crosscheck(found.claims, tuple(seen), None, lexicon)
-        return One(identity, findings, None, None, None, None, "it is not known which model it is, so there is no basis for its worth", questions_for((), found, seen, buyer, lexicon, weights, findings, identity))
-    results = []
-    for candidate in likely:
-        findings = crosscheck(found.claims, tuple(seen), candidate.model, lexicon)
-        colour = _colour(found.claims, candidate.model, lexicon)
-        nodes = nodes_for(candidate.model, lexicon, weights, colour=colour, purpose=buyer.purpose, collected=buyer.collected)
-        rows, said = collect(found.claims, findings, seen, candidate.model, lexicon, weights, purpose=buyer.purpose)
-        risk = assess(rows, said, nodes, weights)
-        results.append((candidate, findings, risk, value(risk, candidate.model, weights, buyer)))
-    first = results[0]
-    worth = pool_worth([(c.probability, w) for c, _, _, w in results])
+        return One(identity, findings, None, None, None, None, "it is not known which model it is, so there is no basis for its worth", splitting)
+    runs = [_run(model, probability, found, seen, buyer, lexicon, weights) for model, probability in likely]
+    worth = pool_worth([(r.probability, r.worth) for r in runs])
+    price, why = _price(worth, likely[0][1], found, buyer, weights)
+    asked = splitting or pool_questions([(r.probability, _asked(r, found, seen, buyer, lexicon, weights)) for r in runs])
     share = less_than_right_one(worth, buyer, weights)
-    price, why = _price(worth, first[0], found, buyer, weights)
-    asked = questions_for(tuple((c.probability, r, w) for c, _, r, w in results), found, seen, buyer, lexicon, weights, first[1], identity)
-    return One(identity, first[1], first[2], worth if worth.basis else None, price, share, why, asked)
+    return One(identity, runs[0].findings, runs[0].risk, worth if worth.basis else None, price, share, why, asked)
 
 
-def _price(worth: Worth, likeliest: Candidate, found: Read, buyer: Buyer, weights: Weights) -> tuple[MaxPrice | None, str | None]:
+@dataclass(frozen=True)
+class _Run:
+    """The core run on one candidate model."""
+
+    probability: float
+    findings: tuple[Finding, ...]
+    risk: Risk
+    worth: Worth
+
+
+def _run(model: str, probability: float, found: Read, seen: Sequence[Observation], buyer: Buyer, lexicon: Lexicon, weights: Weights) -> _Run:
+    findings = crosscheck(found.claims, tuple(seen), model, lexicon)
+    nodes = nodes_for(model, lexicon, weights, colour=_colour(found.claims, model, lexicon), purpose=buyer.purpose, collected=buyer.collected)
+    rows, said = collect(found.claims, findings, seen, model, lexicon, weights, purpose=buyer.purpose)
+    risk = assess(rows, said, nodes, weights)
+    return _Run(probability, findings, risk, value(risk, model, weights, buyer))
+
+
+def _asked(run: _Run, found: Read, seen: Sequence[Observation], buyer: Buyer, lexicon: Lexicon, weights: Weights) -> tuple[Question, ...]:
+    cost = landing(buyer, found.listing.postage, weights, run.worth.currency) if run.worth.currency else None
+    return rank(run.risk, run.worth, buyer, lexicon, weights, price=found.listing.price, cost=cost, observations=seen)
+
+
+def _price(worth: Worth, likeliest: float, found: Read, buyer: Buyer, weights: Weights) -> tuple[MaxPrice | None, str | None]:
     """The most to pay, or one sentence that says why there is none."""
-    if likeliest.probability < UNDECIDED:
+    if likeliest < UNDECIDED:
         return None, "it is not settled which model it is: ask what would settle it first"
     listed = found.listing.price
     if buyer.currency is None and (listed is not None or worth.basis is None):

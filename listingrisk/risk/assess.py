@@ -65,17 +65,18 @@ class _Direct:
         return direct_sum(found, node.states, node.prior) if found else np.zeros(len(node.states))
 
 
-def assess(evidence: Sequence[EvidenceRow], said: Sequence[Said | SaidOfAll], model: NodeSet, weights: Weights) -> Risk:
+def assess(evidence: Sequence[EvidenceRow], said: Sequence[Said | SaidOfAll], model: NodeSet, weights: Weights, strength: float = 1.0) -> Risk:
     """The probability of every state of every node of a model, given direct evidence and what the words say.
 
     Rows on nodes the model has not are left out, as are words on slots it has not. The order of both does not matter;
-    of several utterances about one slot only one is kept (see `one_each`). Exact: no sampling. Method A.
+    of several utterances about one slot only one is kept (see `one_each`). Exact: no sampling. Method A. `strength`
+    multiplies the decibans of everything said and seen, for the sensitivity band.
     """
-    direct = _group(evidence, model)
+    direct = _group([replace(row, weight_db=row.weight_db * strength) for row in evidence] if strength != 1.0 else evidence, model)
     spoken = tuple(u for u in one_each([s for s in said if isinstance(s, Said)]) if u.slot in model.index)
     of_all = one_of_each_kind([s for s in said if isinstance(s, SaidOfAll)])
-    parts = _parts(direct, spoken, of_all, model, weights, heard_only=False)
-    heard = _parts(direct, spoken, of_all, model, weights, heard_only=True)
+    parts = _parts(direct, spoken, of_all, model, weights, heard_only=False, strength=strength)
+    heard = _parts(direct, spoken, of_all, model, weights, heard_only=True, strength=strength)
     at_all = unlikely_to_be_said(heard)
     mixture = solve(parts, at_all)
     marginal = np.einsum("k,kis->is", mixture.weight, mixture.states)
@@ -138,14 +139,14 @@ def _group(evidence: Sequence[EvidenceRow], model: NodeSet) -> _Direct:
     return _Direct(rows)
 
 
-def _parts(direct: _Direct, said: tuple[Said, ...], of_all: tuple[SaidOfAll, ...], model: NodeSet, weights: Weights, *, heard_only: bool) -> Parts:
+def _parts(direct: _Direct, said: tuple[Said, ...], of_all: tuple[SaidOfAll, ...], model: NodeSet, weights: Weights, *, heard_only: bool, strength: float) -> Parts:
     likelihood = np.ones((len(model.slots), model.width))
     for i, node in enumerate(model.slots):
         if node.id in direct.rows:
             likelihood[i, : len(node.states)] = TEN ** (direct.sums(node, heard_only=heard_only) / TEN)
     words = update(model.words.prior, direct.sums(model.words))
     inside = model.inside.prior * TEN ** (direct.sums(model.inside, heard_only=heard_only) / TEN)
-    return build_parts(model, likelihood, said, of_all, weights, words_prior=words, inside_prior=inside)
+    return build_parts(model, likelihood, said, of_all, weights, words_prior=words, inside_prior=inside, strength=strength)
 
 
 def _node_risk(node: Node, probability: FloatArray, rows: Sequence[EvidenceRow], added: Sequence[Term], limit: float) -> NodeRisk:

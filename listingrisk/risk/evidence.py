@@ -9,6 +9,7 @@ from listingrisk.claims.claim import Blanket, Claims, FlagClaim, Observation, Pa
 from listingrisk.crosscheck.finding import Finding
 from listingrisk.dates import NotADate, Years, years
 from listingrisk.risk.add import EvidenceRow, Outcome, Said, SaidOfAll
+from listingrisk.risk.mixture import HEDGED
 from listingrisk.risk.nodes import SLOT_STATES, LexiconLike, Purpose
 from listingrisk.tables.weight_rows import Evidence, Signal
 from listingrisk.tables.weights import ANY, Weights
@@ -17,8 +18,6 @@ CAUSE = "@cause"
 """Group of a row that stands for the quote or observation it came from."""
 CANNOT_SEE = "cannot_see"
 """An answer that carries no weight."""
-HEDGE = 0.5
-"""A hedged word counts half, in decibans (method A7 f)."""
 CHANGED: tuple[str, ...] = ("service", "wrong_type", "repro")
 """States that "replaced" admits where no part is named; the prior decides between them."""
 COMPLETE: tuple[str, ...] = tuple(state for state in SLOT_STATES if state not in ("missing", "not_included"))
@@ -66,7 +65,7 @@ def collect(
 def evidence_row(row: Evidence, node: str, state: str, origin: _Origin, *, hedged: bool = False) -> EvidenceRow:
     """A row of the evidence table applied to a node."""
     group = origin.cause if row.group == CAUSE else row.group
-    weight = row.weight_db * (HEDGE if hedged else 1.0)
+    weight = row.weight_db * (HEDGED if hedged else 1.0)
     seen = origin.seen if row.seen == "either" else row.seen == "yes"
     return EvidenceRow(node, state, weight, group, row.gamma, origin.says, row.source, row.grade, origin.quote, row.id, seen)
 

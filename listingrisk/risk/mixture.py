@@ -19,7 +19,8 @@ from listingrisk.risk.add import Said, SaidOfAll
 from listingrisk.risk.nodes import NodeSet
 from listingrisk.tables.weights import Weights
 
-BoolArray = NDArray[np.bool_]
+HEDGED = 0.5
+"""A hedged or hearsay word counts half, in decibans (method A7 f)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,28 +65,31 @@ class Parts:
         return np.asarray(self.words_prior[:, None, None] * self.inside_prior[None, :, None] * self.branch[:, None, :], dtype=float)
 
 
-def utterance_table(spoken: Said, states: tuple[str, ...], weights: Weights) -> FloatArray:
-    """P(these words | words, state): words x state. A hedge takes the square root: half the decibans, both ways."""
+def utterance_table(spoken: Said, states: tuple[str, ...], weights: Weights, strength: float = 1.0) -> FloatArray:
+    """P(these words | words, state): words x state. A hedge takes the square root: half the decibans, both ways.
+
+    `strength` multiplies the decibans, for the sensitivity band.
+    """
     table = np.zeros((len(_words(weights)), len(states)))
     for h, words in enumerate(_words(weights)):
         row = weights.utterances[spoken.outcome, words]
         named, other = (row.p_ok, row.p_bad) if spoken.outcome == "ok" else (row.p_bad, row.p_ok)
         table[h] = [named if state in spoken.states else other for state in states]
-    return np.asarray(np.sqrt(table) if spoken.hedged else table, dtype=float)
+    return np.asarray(table ** (strength * (HEDGED if spoken.hedged else 1.0)), dtype=float)
 
 
 def _words(weights: Weights) -> tuple[str, ...]:
     return tuple(words for outcome, words in weights.utterances if outcome == "ok")
 
 
-def build_parts(nodes: NodeSet, likelihood: FloatArray, said: Sequence[Said], of_all: Sequence[SaidOfAll], weights: Weights, *, words_prior: FloatArray, inside_prior: FloatArray) -> Parts:
+def build_parts(nodes: NodeSet, likelihood: FloatArray, said: Sequence[Said], of_all: Sequence[SaidOfAll], weights: Weights, *, words_prior: FloatArray, inside_prior: FloatArray, strength: float = 1.0) -> Parts:
     """Put direct evidence and words together. With nothing said, the words fall out and one row stands for them."""
     spoken = np.ones((len(words_prior), len(nodes.slots), nodes.width))
     order = nodes.words.states
     for utterance in said:
         node = nodes.slots[nodes.index[utterance.slot]]
-        spoken[:, nodes.index[utterance.slot], : len(node.states)] = _ordered(utterance_table(utterance, node.states, weights), order, weights)
-    branch, allowed = _branches(nodes, {u.slot for u in said}, of_all, weights)
+        spoken[:, nodes.index[utterance.slot], : len(node.states)] = _ordered(utterance_table(utterance, node.states, weights, strength), order, weights)
+    branch, allowed = _branches(nodes, {u.slot for u in said}, of_all, weights, strength)
     if not said and not of_all:
         words_prior, spoken, branch = np.ones(1), spoken[:1], branch[:1]
     return Parts(words_prior, inside_prior, branch, nodes.given, likelihood, spoken, allowed)
@@ -96,11 +100,11 @@ def _ordered(table: FloatArray, order: tuple[str, ...], weights: Weights) -> Flo
     return table[[found.index(words) for words in order]]
 
 
-def _branches(nodes: NodeSet, spoken: set[str], of_all: Sequence[SaidOfAll], weights: Weights) -> tuple[FloatArray, FloatArray]:
+def _branches(nodes: NodeSet, spoken: set[str], of_all: Sequence[SaidOfAll], weights: Weights, strength: float) -> tuple[FloatArray, FloatArray]:
     """Each utterance is a factor b + (a - b) * [all of them are so]; every combination of "so" and "whatever" is a branch."""
     factors, masks = [], []
     for utterance in of_all:
-        a, b = _all_or_not(utterance, nodes, weights)
+        a, b = _all_or_not(utterance, nodes, weights, strength)
         factors.append((b, a - b))
         masks.append((np.ones((len(nodes.slots), nodes.width)), _good(nodes, utterance, spoken)))
     branch, allowed = [], []
@@ -110,10 +114,11 @@ def _branches(nodes: NodeSet, spoken: set[str], of_all: Sequence[SaidOfAll], wei
     return np.array(branch).T, np.array(allowed)
 
 
-def _all_or_not(utterance: SaidOfAll, nodes: NodeSet, weights: Weights) -> tuple[FloatArray, FloatArray]:
+def _all_or_not(utterance: SaidOfAll, nodes: NodeSet, weights: Weights, strength: float) -> tuple[FloatArray, FloatArray]:
     said = [weights.utterances["ok", words] for words in nodes.words.states]
     a, b = np.array([row.p_ok for row in said]), np.array([row.p_bad for row in said])
-    return (np.sqrt(a), np.sqrt(b)) if utterance.hedged else (a, b)
+    power = strength * (HEDGED if utterance.hedged else 1.0)
+    return np.asarray(a**power, dtype=float), np.asarray(b**power, dtype=float)
 
 
 def _good(nodes: NodeSet, utterance: SaidOfAll, spoken: set[str]) -> FloatArray:
