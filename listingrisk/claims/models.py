@@ -129,7 +129,7 @@ def _claim(reading: Reading, scope: Scope, start: int, end: int, rows: list[Name
 def _style(reading: Reading, scope: Scope, start: int, end: int) -> bool:
     """Whether "style" follows or "in the manner of" precedes: no claim of identity."""
     for hit in scope.near(start, "not_model"):
-        if hit.entry.value == "style" and (0 <= hit.start - end <= 1 or 0 <= start - hit.end <= 2):
+        if hit.entry.value == "style" and (0 <= hit.start - end <= 1 or 0 <= start - hit.end <= 2 or (0 <= hit.start - end <= 3 and not {",", ":"} & set(reading.words[end : hit.start + 2]))):
             return True
     return False
 

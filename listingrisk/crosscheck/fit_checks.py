@@ -12,6 +12,7 @@ from listingrisk.dates import years
 from listingrisk.tables.lexicon import FIT_ORDER
 from listingrisk.tables.records import Fit, Part
 
+DIAL = "dial"
 _CHANGED_WITH_SOCKETS = ("plug", "line_cord")
 _MEANT = ("always", "usually")
 
@@ -63,8 +64,12 @@ def _narrowed(facts: Facts, slot: str) -> Fitted | None:
     on_model = {f.part for f in lexicon.fits_at(facts.model or "", slot) if f.part}
     fitting = [p for p in sorted(on_model) if all(_agrees(facts, p, a) is not False for a in telling) and any(_agrees(facts, p, a) for a in telling)]
     because = tuple(a.because for a in telling)
+    agreeing = {p: sum(_agrees(facts, p, a) is True for a in telling) for p in fitting}
     found = [f for p in fitting if (f := _fit(facts, slot, p, because))]
-    return min(found, key=_rank) if found else None
+    best = min(found, key=lambda f: (*_rank(f), -agreeing[f.part.id])) if found else None
+    belonging = any(f.fit in ("original", "service") for f in lexicon.fits_at(facts.model or "", slot))
+    # where the tables name nothing that belongs there, a look alone proves nothing wrong
+    return best if best and (best.row.fit != "wrong" or belonging) else None
 
 
 def _tells_of(facts: Facts, attribute: Attribute, slot: str) -> bool:
@@ -96,7 +101,29 @@ def _rank(fitted: Fitted) -> tuple[bool, bool, int]:
     return (fitted.row.fit == "wrong", not fitted.in_its_years, FIT_ORDER.index(fitted.row.fit))
 
 
+def without_a_dial(facts: Facts) -> bool:
+    """Whether every telephone of the model, or the variant named, was made without a dial."""
+    model = facts.lexicon.models.get(facts.model or "")
+    if model is None or model.dialless == "none" or not model.dialless:
+        return False
+    return model.dialless == "all" or any(m.variant == "dialless" and m.standing == "asserted" for m in facts.claims.models)
+
+
 def _judge(facts: Facts, fitted: Fitted) -> Finding:
+    if fitted.row.slot == DIAL and fitted.row.fit != "original" and without_a_dial(facts):
+        return _added_dial(facts, fitted)
+    return _judge_fit(facts, fitted)
+
+
+def _added_dial(facts: Facts, fitted: Fitted) -> Finding:
+    """A dial on a telephone made without one is a later fitting, and no fault; only original it cannot be."""
+    own = next((quote(p) for p in facts.at(DIAL) if p.original and p.standing == "asserted"), None)
+    if own:
+        return _finding(facts, fitted, "conflict", "this telephone was made without a dial, so the dial is not original", ("service", "photo-part-kind"), own)
+    return _finding(facts, fitted, "later", "this telephone was made without a dial: the dial is a later fitting, no fault in itself", ("service", "photo-part-kind"))
+
+
+def _judge_fit(facts: Facts, fitted: Fitted) -> Finding:
     row, name = fitted.row, fitted.part.name
     slot = facts.lexicon.slots[row.slot].name
     original = facts.said_original(row.slot)
@@ -163,6 +190,8 @@ def absence_findings(facts: Facts) -> Iterator[Finding]:
         return
     for slot in facts.lexicon.slots.values():
         row = facts.lexicon.nothing_belongs(facts.model, slot.id)
+        if row is None and slot.id == DIAL and without_a_dial(facts) and not best_fit(facts, DIAL):
+            row = next((f for f in facts.lexicon.fits_at(facts.model, DIAL) if f.fit in ("absent", "original")), None)
         if row is None:
             continue
         there = [p for p in facts.at(slot.id) if p.state != "missing" and not (p.part and facts.lexicon.fit_of(facts.model, slot.id, p.part))]

@@ -19,7 +19,7 @@ from listingrisk.tables.records import Model
 NAMED_DB, HEDGED_DB, MARK_DB = 16.0, 8.0, 20.0
 SIGN_DB = {"always": 5.0, "usually": 3.0, "sometimes": 0.0, "never": -7.0}
 """What an agreeing sign weighs by how often the model shows it; one the model never shows counts against it."""
-ANOTHER_DB, ERA_DB, KIND_DB = -5.0, -5.0, 7.0
+ANOTHER_DB, ERA_DB, COPY_DB = -5.0, -5.0, 13.0
 NONE_SHARE, LOOKALIKE_SHARE, UNNAMED_NONE = 0.10, 0.15, 0.35
 """Prior share of "none of ours" and of lookalikes where a model is named, and of "none" where none is."""
 LEAST, MOST = 0.01, 8
@@ -129,7 +129,15 @@ def _weights(facts: Facts, model: Model, named: dict[str, tuple[float, Because]]
         row = facts.lexicon.colour_of(model.id, said.sign)
         if row is not None and not named:
             yield (1.0 if row.standing == "usual" else 0.0 if row.standing == "scarce" else ANOTHER_DB), Quote(said.quote, said.start, said.end)
+    yield from _copy_told(facts, model)
     yield from _tells(facts, model)
+
+
+def _copy_told(facts: Facts, model: Model) -> Iterator[tuple[float, Because | None]]:
+    """Words that openly call it a copy speak for the copies and against the genuine types."""
+    told = next((f for f in facts.claims.flags if f.flag == "reproduction" and f.standing != "negated"), None)
+    if told is not None:
+        yield (COPY_DB if told.standing == "asserted" else COPY_DB / 2) * (-0.5 if model.genuine else 0.5), Quote(told.quote, told.start, told.end)
 
 
 def _by_parts(facts: Facts, model: str, observation: str, value: str) -> float:

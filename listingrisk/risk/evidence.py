@@ -44,22 +44,25 @@ def collect(
     Findings name their own row of evidence; observations, flags and the stance go through the table of signals; claims
     about slots become utterances (contract: Claim to slot). "Cannot see" gives no row. The order of nothing matters.
     """
-    rows: list[EvidenceRow] = []
-    said: list[Said | SaidOfAll] = []
-    for finding in findings:
-        if finding.evidence and finding.node and finding.state and finding.model in (None, model_id):
-            rows += _from_finding(finding, weights)
-    for observation in observations:
-        rows += _from_observation(observation, weights)
-    for flag in claims.flags:
-        flagged = tuple(_from_flag(flag, weights))
-        rows += [row for row in flagged if isinstance(row, EvidenceRow)]
-        said += [spoken for spoken in flagged if isinstance(spoken, Said)]
-    rows += _from_stance(claims, weights)
     when = _era(claims)
+    flagged = [found for flag in claims.flags for found in _from_flag(flag, weights)]
+    said = [row for row in flagged if isinstance(row, Said)]
     said += [told for part in claims.parts if (told := _from_part(part, model_id, lexicon, when, purpose)) is not None]
-    said += [of_all for blanket in claims.blankets if (of_all := _from_blanket(blanket, lexicon)) is not None]
-    return tuple(dict.fromkeys(rows)), tuple(dict.fromkeys(said))
+    spoken = {utterance.slot for utterance in said}
+    of_all = [told for blanket in claims.blankets if (told := _from_blanket(blanket, lexicon)) is not None]
+    rows = [row for finding in findings if _counts(finding, model_id, spoken) for row in _from_finding(finding, weights)]
+    rows += [row for observation in observations for row in _from_observation(observation, weights)]
+    rows += [row for row in flagged if isinstance(row, EvidenceRow)]
+    rows += _from_stance(claims, weights)
+    return tuple(dict.fromkeys(rows)), tuple(dict.fromkeys([*said, *of_all]))
+
+
+def _counts(finding: Finding, model_id: str, spoken: set[str]) -> bool:
+    """Whether a finding is evidence of its own: words about a slot already count as an utterance, and only once."""
+    if finding.model not in (None, model_id):
+        return False
+    seen = any(isinstance(reason, Observation) for reason in finding.because)
+    return seen or finding.node not in spoken
 
 
 def evidence_row(row: Evidence, node: str, state: str, origin: _Origin, *, hedged: bool = False) -> EvidenceRow:
