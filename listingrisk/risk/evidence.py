@@ -49,7 +49,7 @@ def collect(
     said = [row for row in flagged if isinstance(row, Said)]
     said += [told for part in claims.parts if (told := _from_part(part, model_id, lexicon, when, purpose)) is not None]
     spoken = {utterance.slot for utterance in said}
-    of_all = [told for blanket in claims.blankets if (told := _from_blanket(blanket, lexicon)) is not None]
+    of_all = [over for blanket in claims.blankets if (over := _from_blanket(blanket, lexicon)) is not None]
     rows = [row for finding in findings if _counts(finding, model_id, spoken) for row in _from_finding(finding, weights)]
     rows += [row for observation in observations for row in _from_observation(observation, weights)]
     rows += [row for row in flagged if isinstance(row, EvidenceRow)]
