@@ -20,7 +20,7 @@ from listingrisk.crosscheck.identity import Candidate, identify
 from listingrisk.crosscheck.observations import validate_observations
 from listingrisk.questions.rank import Question, pool_questions, rank
 from listingrisk.questions.split import splitting_questions
-from listingrisk.reading.listing import LotItem, Source
+from listingrisk.reading.listing import LotItem, Price, Source
 from listingrisk.risk.assess import Risk, assess
 from listingrisk.risk.evidence import collect
 from listingrisk.risk.nodes import nodes_for
@@ -83,17 +83,18 @@ class Appraisal:
         return appraisal_dict(self)
 
 
-def appraise(text: str, answers: Answers | Mapping[str, Any] | None = None, buyer: Buyer | None = None, lexicon: Lexicon | None = None, *, weights: Weights | None = None, source: Source | None = None, currency: str | None = None) -> Appraisal:
+def appraise(text: str, answers: Answers | Mapping[str, Any] | None = None, buyer: Buyer | None = None, lexicon: Lexicon | None = None, *, weights: Weights | None = None, source: Source | None = None, currency: str | None = None, price: Price | None = None) -> Appraisal:
     """Appraise one listing.
 
     `text` is the title, a newline and the body; `answers` the photo answers (`{"see": {...}, "views": {...}}`).
+    `price` takes the place of the listing's (without a currency it keeps the listing's own).
     Raises BadListing for an empty or oversized text, BadAnswers for an unknown observation or value.
     """
     lexicon = lexicon or shipped()[0]
     weights = weights or (shipped()[1] if lexicon is shipped()[0] else load_weights(lexicon.folder.parent / "models"))
     given = answers if isinstance(answers, Answers) else Answers((answers or {}).get("see") or {}, (answers or {}).get("views") or {})
     seen = validate_observations(given.see, lexicon)
-    found = read(text, lexicon, source=source, currency=currency)
+    found = _priced(read(text, lexicon, source=source, currency=currency), price)
     shown, missing = _views(given, seen, lexicon)
     if found.subject not in ("telephone",):
         return Appraisal(found, seen, shown, missing, _NOT_APPRAISED, (), (), lexicon, "display")
@@ -106,6 +107,15 @@ def appraise(text: str, answers: Answers | Mapping[str, Any] | None = None, buye
     if parts:
         whole = _sum_of(whole, parts, found)
     return Appraisal(found, seen, shown, missing, whole, parts, _cautions(whole, lexicon, found.claims), lexicon, buyer.purpose)
+
+
+def _priced(found: Read, price: Price | None) -> Read:
+    """The listing with the price that the buyer gives."""
+    if price is None:
+        return found
+    listed = found.listing.price
+    currency = price.currency or (listed.currency if listed else None)
+    return replace(found, listing=replace(found.listing, price=replace(price, currency=currency)))
 
 
 @lru_cache(maxsize=1)

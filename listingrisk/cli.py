@@ -7,7 +7,7 @@ import sys
 import traceback
 from collections.abc import Mapping, Sequence
 from decimal import Decimal, InvalidOperation
-from enum import Enum
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any, assert_never
 
@@ -39,14 +39,14 @@ tables = typer.Typer(rich_markup_mode=None, help="Looks after the tables of know
 app.add_typer(tables, name="lexicon")
 
 
-class Format(str, Enum):
+class Format(StrEnum):
     """Forms of a report."""
 
     text = "text"
     json = "json"
 
 
-class Purpose(str, Enum):
+class Purpose(StrEnum):
     """What the telephone is for."""
 
     display = "display"
@@ -66,7 +66,7 @@ def _top() -> None:
 
 @app.command()
 def check(
-    source: Annotated[str, typer.Argument(metavar="[SOURCE]", help="File with title and text of one listing; - or nothing reads what is pasted.", show_default=False)] = STDIN,
+    source: Annotated[str, typer.Argument(metavar="SOURCE", help="File with title and text of one listing; - or nothing reads what is pasted.", show_default=False)] = STDIN,
     answers: Annotated[Path | None, typer.Option(metavar="FILE", help="Photo answers, YAML or JSON.")] = None,
     see: Annotated[list[str] | None, typer.Option(metavar="ID=VALUE", help="One photo answer; may be repeated.")] = None,
     explain: Annotated[bool, typer.Option("--explain", help="Add the sums behind every chance, in decibans.")] = False,
@@ -91,8 +91,8 @@ def check(
     buyer = _buyer(money, code, purpose, overpay=_number("--overpay", overpay), premium=_number("--premium", premium, most=100), rates=_rates(rate or (), shown), auction=auction)
     seen = answers_from(answers, see or (), shown)
     given = _given(source)
-    asked = Price(money["price"], code) if money["price"] is not None else None
-    result = appraise(given.text, seen, buyer, shown, weights=weights, source=Source("text", given.name, given.sha256), currency=code)
+    asked = Price(money["price"], code, "current_bid" if auction else "asking") if money["price"] is not None else None
+    result = appraise(given.text, seen, buyer, shown, weights=weights, source=Source("text", given.name, given.sha256), currency=code, price=asked)
     _show(_report(result, shown, format_, explain=explain), output)
 
 
@@ -122,7 +122,7 @@ def _tables() -> None:
 
 @tables.command("check")
 def lexicon_check(
-    folder: Annotated[Path | None, typer.Argument(metavar="[FOLDER]", help="Folder with lexicons/ and models/; nothing checks the tables in use.", show_default=False)] = None,
+    folder: Annotated[Path | None, typer.Argument(metavar="FOLDER", help="Folder with lexicons/ and models/; nothing checks the tables in use.", show_default=False)] = None,
     lexicon: LexiconOption = None,
 ) -> None:
     """Check every row of the tables; faults go to standard error, one a line."""

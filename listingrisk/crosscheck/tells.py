@@ -97,7 +97,7 @@ def _mark(facts: Facts, condition: Condition) -> tuple[Because, ...] | None:
         if condition.subject not in ("any", mark.where):
             continue
         if condition.kind == "mark":
-            if f" {condition.value.lower()} " in f" {mark.text.lower().replace('/', ' / ')} ":
+            if f" {condition.value.lower()} " in f" {mark.text.lower().replace(',', ' ')} ":
                 return (mark.because,)
         elif mark.year is not None and (mark.year < int(condition.value) if condition.operator == "<" else mark.year > int(condition.value)):
             return (mark.because,)

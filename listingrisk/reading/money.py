@@ -21,7 +21,13 @@ _MONEY = re.compile(
     re.IGNORECASE,
 )
 _BARE = re.compile(rf"(?:price|asking|postage|p&p|carriage|postage is)\s*[:=]?\s*(?P<a>{_AMOUNT})(?![\w%/])", re.IGNORECASE)
-_PENCE = re.compile(r"p\b", re.IGNORECASE)
+_UNITS = {word: value for value, word in enumerate("one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(), 1)}
+_TENS = {word: 10 * value for value, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
+_COINS = {"tenner": 10, "fiver": 5}
+_IN_WORDS = re.compile(
+    rf"\b(?:a\s+)?(?P<coin>tenner|fiver)\b|\b(?:(?P<tens>{'|'.join(_TENS)})(?:[\s-](?P<unit>{'|'.join(_UNITS)}))?|(?P<small>{'|'.join(_UNITS)})|a)(?P<hundred>\s+hundred)?(?:\s+and\s+(?P<more>{'|'.join(_TENS)}))?\s+(?P<post>quid|pounds?|euros?)\b",
+    re.IGNORECASE,
+)
 _DOLLAR_WORDS = {"canadian": "CAD", "australian": "AUD", "aud": "AUD", "cad": "CAD", "usd": "USD", "nzd": "NZD"}
 
 
@@ -57,7 +63,7 @@ def terms(reading: Reading, scope: Scope, lexicon: Lexicon, currency: str | None
     best = min(asked, key=lambda a: _price_rank(reading, scope, a)) if asked else None
     kind, sale = _kind(reading, scope, best)
     price = Price(best.value, best.currency, kind) if best else None
-    if postage is None and any(h.entry.value == "free" for h in scope.of("postage")):
+    if postage is None and (any(h.entry.value == "free" for h in scope.of("postage")) or _included(reading, scope, best)):
         postage = Money(Decimal(0), price.currency if price else currency or home)
     collect = any(h.entry.value == "collect" for h in scope.of("postage"))
     return Terms(price, postage, sale, place, collect)
@@ -79,12 +85,24 @@ def amounts(text: str) -> list[Amount]:
             value /= 100
         word = (match["postsign"] or match["after"] or "").strip().lower()
         found.append(Amount(match.start(), match.end(), value, _currency(sign, word)))
+    found += [a for match in _IN_WORDS.finditer(text) if (a := _spelled(match))]
     taken = [(a.start, a.end) for a in found]
     for match in _BARE.finditer(text):
         value = number(match["a"])
         if value is not None and not any(s < match.end("a") and match.start("a") < e for s, e in taken):
             found.append(Amount(match.start("a"), match.end("a"), value, None, bare=True))
     return sorted(found, key=lambda a: a.start)
+
+
+def _spelled(match: re.Match[str]) -> Amount | None:
+    """ "a tenner", "twenty-five quid", "two hundred pounds"."""
+    if match["coin"]:
+        return Amount(match.start(), match.end(), Decimal(_COINS[match["coin"].lower()]), "GBP")
+    low = {key: (match[key] or "").lower() for key in ("tens", "unit", "small", "more")}
+    value = _TENS.get(low["tens"], 0) + _UNITS.get(low["unit"], 0) + _UNITS.get(low["small"], 0)
+    if match["hundred"]:
+        value = max(value, 1) * 100 + _TENS.get(low["more"], 0)
+    return Amount(match.start(), match.end(), Decimal(value), _currency(match["post"].lower(), "")) if value else None
 
 
 def number(written: str) -> Decimal | None:
@@ -141,6 +159,10 @@ def _role(reading: Reading, scope: Scope, amount: Amount) -> str:
         else:
             continue
         role = {"not_price": "other"}.get(hit.entry.value) or {"postage": "postage", "other_item": "other"}.get(hit.entry.kind, "price")
+        if hit.entry.value == "included" and hit.start >= end:
+            if hit.start - end <= 1:
+                return "price"  # "£28 delivered"
+            continue
         if hit.entry.kind == "postage" and hit.entry.value in ("free", "collect"):
             if hit.entry.value == "free" and 0 <= hit.start - end <= 1:
                 return "price"  # "£28 inc post": the price, with nothing more for the post
@@ -159,6 +181,14 @@ def _role(reading: Reading, scope: Scope, amount: Amount) -> str:
     return best[1] if best else "other" if _other_thing(reading, scope, first, end) else "price"
 
 
+def _included(reading: Reading, scope: Scope, best: Amount | None) -> bool:
+    """Whether the price is said to be delivered or posted."""
+    if best is None:
+        return False
+    _, end = _tokens(reading, best)
+    return any(h.entry.value == "included" and 0 <= h.start - end <= 1 for h in scope.near(min(end, len(reading.words) - 1), "postage"))
+
+
 def _separated(reading: Reading, start: int, end: int) -> bool:
     return any(reading.words[i] in (",", ";", "/") for i in range(start, end))
 
@@ -171,7 +201,7 @@ def _other_thing(reading: Reading, scope: Scope, first: int, end: int) -> bool:
 def _price_rank(reading: Reading, scope: Scope, amount: Amount) -> tuple[int, int, int]:
     """Asked-for amounts first (a price word near), then those in the title, then the first at a clause's start."""
     first, end = _tokens(reading, amount)
-    near = any(h.entry.value not in ("not_price",) and (0 <= first - h.end <= 3 or 0 <= h.start - end <= 3) for h in scope.near(first, "price"))
+    near = any(h.entry.value != "not_price" and not (h.entry.value == "offers" and h.end <= first) and (0 <= first - h.end <= 3 or 0 <= h.start - end <= 3) for h in scope.near(first, "price"))
     posted = any(0 <= h.start - end <= 6 for h in scope.near(first, "postage"))
     starts = first == 0 or reading.clause[first - 1] != reading.clause[first]
     thing = _names_another(reading, scope, first)

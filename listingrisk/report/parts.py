@@ -51,17 +51,18 @@ def _near(wanted: str, lexicon: Lexicon) -> list[str]:
 
 def parts_data(model: Model, lexicon: Lexicon) -> dict[str, Any]:
     """What the tables say of every slot of a model, best fit first; a slot they do not speak of is left out."""
-    slots = []
+    slots: list[dict[str, Any]] = []
     for slot in lexicon.slots_of(model.id):
         rows = [_fit(row, lexicon) for row in sorted(lexicon.fits_at(model.id, slot), key=_order)]
         slots.append({"slot": slot, "name": lexicon.slots[slot].name, "nothing_belongs": lexicon.nothing_belongs(model.id, slot) is not None, "parts": rows})
-    colours = [{"colour": c.colour, "standing": c.standing, "source": c.source} for c in lexicon.colours.values() if c.model == model.id]
+    colours: list[dict[str, str]] = [{"colour": c.colour, "standing": c.standing, "source": c.source} for c in lexicon.colours.values() if c.model == model.id]
+    named = {model.source, *(row["source"] for s in slots for row in s["parts"]), *(c["source"] for c in colours)}
     return {
         "schema": SCHEMA,
         "model": {"id": model.id, "name": model.name, "country": model.country, "kind": model.kind, "made": model.made, "dialless": model.dialless or None, "source": model.source},
         "slots": slots,
         "colours": colours,
-        "sources": {source: _source(source, lexicon) for source in sorted({model.source, *(row["source"] for s in slots for row in s["parts"]), *(c["source"] for c in colours)})},
+        "sources": {source: _source(source, lexicon) for source in sorted(named)},
     }
 
 

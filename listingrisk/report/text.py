@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from listingrisk.report.explain import explain_lines
+from listingrisk.report.parts import span
 from listingrisk.report.visible import quoted, visible
 from listingrisk.report.words import CLAIM_STATES, FLAGS, GOOD, PRICES, SOURCES, STANCES, SUBJECTS, chance, money, observation_words, percent, state_words
 from listingrisk.tables.lexicon import Lexicon
@@ -18,9 +19,13 @@ from listingrisk.tables.lexicon import Lexicon
 WIDTH = 80
 MOST_QUESTIONS = 4
 """A seller does four things at most, willingly (common practice)."""
-MOST_GAPS, MOST_CONFIRMS, MOST_BAD, MOST_REASONS = 8, 6, 12, 3
+MOST_GAPS, MOST_CONFIRMS, MOST_DIFFER, MOST_BAD, MOST_REASONS, MOST_CAUTIONS = 8, 6, 2, 12, 3, 5
 LEAST_BAD = 0.03
 """A bad thing less likely than this is not listed."""
+LIKELY_BAD = 0.3
+"""A bad thing at least this likely is worth naming in the third line."""
+DECISIVE = 0.01
+"""An answer worth less than this share of the price changes nothing (method F5)."""
 OUTSIDE_RISK = ("words",)
 """A property of the words is shown by --explain only."""
 Data = Mapping[str, Any]
@@ -45,13 +50,13 @@ def _sections(appraisal: Data, lexicon: Lexicon) -> Iterable[tuple[str, list[str
     yield "Later or changed, and openly so", _findings(appraisal, "later", lexicon)
     yield "What was not shown", _not_shown(appraisal, lexicon)
     yield "What speaks for it", _short(_says(appraisal, "confirms"), MOST_CONFIRMS)
-    yield "Where sources disagree", _short(_says(appraisal, "differ"), MOST_GAPS)
+    yield "Where sources disagree", _short(_says(appraisal, "differ"), MOST_DIFFER)
     yield "What to ask", _questions(appraisal) or ["  Nothing: no question would change what to pay."]
     yield "From worth to bid", _breakdown(appraisal)
     yield "The telephones of the lot", _lot(appraisal, lexicon)
     yield "How likely each bad thing is", _bad_things(appraisal, lexicon)
     yield "What the listing claims", _claims(appraisal, lexicon)
-    yield "Cautions", [line for caution in appraisal["cautions"] for line in _item(visible(caution["text"]))]
+    yield "Cautions", _short([str(caution["text"]) for caution in sorted(appraisal["cautions"], key=lambda c: _urgency(c, appraisal, lexicon))], MOST_CAUTIONS)
 
 
 # The first lines ---------------------------------------------------------------------------------------------------------
@@ -64,7 +69,7 @@ def _not_a_telephone(appraisal: Data) -> str:
 
 
 def _headline(appraisal: Data, lexicon: Lexicon) -> list[str]:
-    first = [*_wrap(_likeliest(appraisal, lexicon)), *_wrap(_most_to_pay(appraisal)), *_wrap(f"Why: {_why(appraisal)}")]
+    first = [*_wrap(_likeliest(appraisal, lexicon)), *_wrap(_most_to_pay(appraisal)), *_wrap(f"Why: {_why(appraisal, lexicon)}")]
     return [*first, "", *_wrap(visible(appraisal["verdict"]["text"]))]
 
 
@@ -104,20 +109,14 @@ def _most_to_pay(appraisal: Data) -> str:
     return f"Most to pay: {landed} in all, so bid at most {bid}{tail}."
 
 
-def _why(appraisal: Data) -> str:
+def _why(appraisal: Data, lexicon: Lexicon) -> str:
     conflicts = _says(appraisal, "conflict")[:2]
     if conflicts:
         return " ".join(_sentence(visible(says)) for says in conflicts)
-    later = _says(appraisal, "later")[:1]
-    told = [*later, *_weightiest(appraisal)][:2]
-    told = list(dict.fromkeys(_sentence(visible(says)) for says in told))
-    return " ".join(["Nothing found that does not add up.", *told])
-
-
-def _weightiest(appraisal: Data) -> list[str]:
-    """What moved the chances of bad things most, seen or said, in words."""
-    terms = [term for node in appraisal["risk"] if node["node"] not in OUTSIDE_RISK for term in node["terms"] if term["quote"] or term["group"] not in ("inside", "words")]
-    return [str(term["says"]) for term in sorted(terms, key=lambda t: -abs(t["weight_db"]))[:2]]
+    later = [_sentence(visible(says)) for says in _says(appraisal, "later")[:1]]
+    bad = [f"{words} ({chance(probability)})" for probability, words in _by_chance(appraisal, lexicon) if probability >= LIKELY_BAD][:2]
+    weighs = [f"What weighs most: {', '.join(bad)}."] if bad else []
+    return " ".join(["Nothing found that does not add up.", *later, *weighs])
 
 
 def _sentence(text: str) -> str:
@@ -169,26 +168,48 @@ def _not_shown(appraisal: Data, lexicon: Lexicon) -> list[str]:
 def _short(says: Sequence[str], most: int) -> list[str]:
     lines = [line for text in says[:most] for line in _item(_sentence(visible(text)))]
     left = len(says) - most
-    return lines + ([f"  - and {left} more."] if left > 0 else [])
+    return lines + ([f"  - and {left} more (--format json holds all)."] if left > 0 else [])
 
 
 def _questions(appraisal: Data) -> list[str]:
-    lines: list[str] = []
-    for number, question in enumerate(appraisal["questions"][:MOST_QUESTIONS], 1):
+    asked = appraisal["questions"][:MOST_QUESTIONS]
+    if not asked:
+        return []
+    decisive = [_decisive(question["worth_asking"], appraisal) for question in asked]
+    lines = [] if any(decisive) else _wrap("No answer is likely to change the decision at this price; these lessen the chance of regret most.", "  ")
+    for number, (question, decides) in enumerate(zip(asked, decisive, strict=True), 1):
         lines += _wrap(f"{number}. {visible(question['text'])}", "  ", "     ")
-        worth = _worth_asking(question["worth_asking"])
         why = _sentence(visible(question["why"])) if question["why"] else ""
-        about = " ".join(piece for piece in (why, worth) if piece)
+        about = " ".join(piece for piece in (why, _worth_asking(question["worth_asking"]) if decides else "") if piece)
         lines += _wrap(about, "     ") if about else []
     return lines
 
 
-def _worth_asking(worth: Data | None) -> str:
+def _decisive(worth: Data | None, appraisal: Data) -> bool:
+    """Whether an answer is worth at least one part in a hundred of what is asked (of the most to pay, where nothing is)."""
     if not worth:
-        return ""
+        return False
+    if worth["unit"] == "share_of_worth":
+        return bool(worth["amount"] >= DECISIVE)
+    asked = appraisal["listing"]["price"] or {}
+    most = appraisal["max_price"] or {}
+    return bool(worth["amount"] >= max(DECISIVE * (asked.get("amount") or most.get("bid") or 0), DECISIVE))
+
+
+def _worth_asking(worth: Data) -> str:
     if worth["unit"] == "share_of_worth":
         return f"Knowing is worth {percent(worth['amount'])} of the worth of a right one."
     return f"Knowing is worth {money(worth['amount'], worth['unit'])}."
+
+
+def _urgency(caution: Data, appraisal: Data, lexicon: Lexicon) -> tuple[int, bool]:
+    """What a word of the listing called for first, then what opening it calls for, then the parts in question."""
+    row = next((c for c in lexicon.cautions.values() if c.text == caution["text"]), None)
+    if row is None:
+        return 3, False
+    found = {f["slot"] for f in appraisal["findings"] if f["kind"] in ("conflict", "later") and f["slot"]}
+    touched = bool(found & set(row.slots))
+    return (0 if row.when.startswith("sign:") else 1 if row.when == "open" else 2), not touched
 
 
 def _breakdown(appraisal: Data) -> list[str]:
@@ -200,7 +221,7 @@ def _breakdown(appraisal: Data) -> list[str]:
     if rows:
         lines.insert(0, f"  {price['currency']}")
     if price["bid"] is not None:
-        lines += _wrap(f"Paying that much, it turns out to be worth less {chance(price['overpay_probability'])} times.", "  ")
+        lines += _wrap(f"Paying that much, the chance that it turns out to be worth less is {chance(price['overpay_probability'])}.", "  ")
     worth = appraisal["worth"]
     if worth:
         ends = [money(worth["quantiles"][q], worth["currency"]) for q in ("0.1", "0.9")]
@@ -232,15 +253,21 @@ def _lot(appraisal: Data, lexicon: Lexicon) -> list[str]:
 
 
 def _bad_things(appraisal: Data, lexicon: Lexicon) -> list[str]:
-    found = []
-    for node in appraisal["risk"]:
-        for state, probability in node["states"].items():
-            if state not in GOOD and probability >= LEAST_BAD and node["node"] not in OUTSIDE_RISK:
-                found.append((probability, _bad_words(node["node"], state, lexicon)))
-    found.sort(key=lambda pair: -pair[0])
+    found = _by_chance(appraisal, lexicon)
     rows = [(words, chance(probability)) for probability, words in found[:MOST_BAD]]
     left = len(found) - MOST_BAD
     return _table_left(rows) + ([f"  and {left} less likely"] if left > 0 else [])
+
+
+def _by_chance(appraisal: Data, lexicon: Lexicon) -> list[tuple[float, str]]:
+    """Bad states worth a line, likeliest first, in words."""
+    found = [
+        (probability, _bad_words(node["node"], state, lexicon))
+        for node in appraisal["risk"]
+        for state, probability in node["states"].items()
+        if state not in GOOD and probability >= LEAST_BAD and node["node"] not in OUTSIDE_RISK
+    ]
+    return sorted(found, key=lambda pair: -pair[0])
 
 
 def _table_left(rows: Sequence[tuple[str, str]]) -> list[str]:
@@ -262,7 +289,7 @@ def _claims(appraisal: Data, lexicon: Lexicon) -> list[str]:
     era = claims["era"]
     rows = [
         ("model", ", ".join(models) or "none named"),
-        ("age", _claimed(era["edtf"], era["standing"]) if era else "not said"),
+        ("age", _claimed(span(era["edtf"]), era["standing"]) if era else "not said"),
         ("parts", ", ".join(_part_words(claims["parts"], lexicon)) or "none named"),
         ("flags", ", ".join(dict.fromkeys(_claimed(FLAGS.get(f["flag"], f["flag"]), f["standing"]) for f in claims["flags"])) or "none"),
         ("words", STANCES.get(claims["stance"]["value"], claims["stance"]["value"])),
@@ -279,7 +306,7 @@ def _claimed(what: str, standing: str) -> str:
 def _part_words(parts: Iterable[Data], lexicon: Lexicon) -> list[str]:
     told: dict[str, list[str]] = {}
     for part in parts:
-        state = CLAIM_STATES.get(part["state"], part["state"])
+        state = CLAIM_STATES.get(part["state"], str(part["state"]))
         text = f"not {state or 'there'}" if part["standing"] == "negated" else state
         text = f"{text or 'there'}, perhaps" if part["standing"] == "hedged" else text
         states = told.setdefault(part["slot"], [])

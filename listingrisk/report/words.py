@@ -71,7 +71,7 @@ def money(amount: float, currency: str | None) -> str:
 
 
 def percent(share: float) -> str:
-    """A share rounded to whole percent, never 0 % for something and never 100 % for less than all."""
+    """Round a share to whole percent, never 0 % for something and never 100 % for less than all."""
     whole = round(share * 100)
     if 0 < share < LEAST_SHOWN / 2:
         return "less than 1 %"
@@ -79,15 +79,16 @@ def percent(share: float) -> str:
 
 
 def state_words(node: str, state: str) -> str:
-    """A state of a node in words."""
+    """Say a state of a node in words."""
     return STATES.get(node, {}).get(state) or STATES[""].get(state, state.replace("_", " "))
 
 
 def observation_words(seen: Mapping[str, Any]) -> str:
-    """What the buyer saw, in words.
+    """Say what the buyer saw, in words.
 
     >>> observation_words({"id": "finger_stop.shape", "value": "straight"})
     'finger stop shape: straight'
     """
     name = str(seen["id"]).replace(".", " ").replace("_", " ")
-    return f"{name}: {str(seen['value']).replace('_', ' ') if '.' in str(seen['id']) and not str(seen['id']).startswith('marks.') else seen['value']}"
+    value = str(seen["value"])
+    return f"{name}: {value if str(seen['id']).startswith('marks.') else value.replace('_', ' ')}"
