@@ -254,7 +254,7 @@ def _postage_counted_twice(prices: Sequence[MaxPrice]) -> Decimal:
 
 def _cautions(one: One, lexicon: Lexicon, claims: Claims) -> tuple[Caution, ...]:
     """What can hurt, where a finding or a question touches it, or where the telephone is to be opened."""
-    slots = {f.slot for f in one.findings if f.kind in ("conflict", "later") and f.slot} | {s for q in one.questions for s in q.slots}
+    slots = {f.slot for f in one.findings if f.kind in ("conflict", "later") and f.slot}
     opened = any(q.view in ("base_off", "inside_case") for q in one.questions)
     signs = {s.sign for s in claims.signs}
     said = []

@@ -169,9 +169,9 @@ def stance(reading: Reading, scope: Scope, parts: list[PartClaim], flags: list[F
     if len(places) >= CHECKABLE and len(slots) >= 2:
         return "describes_well", tuple(Quote(p.quote, p.start, p.end) for p in parts[:CHECKABLE])
     ignorance = _quotes(reading, scope, "ignorance")
-    if ignorance:
-        return "open_about_not_knowing", ignorance
     praise = _quotes(reading, scope, "praise") + tuple(Quote(b.quote, b.start, b.end) for b in wholes if b.kind == "original" and b.standing == "asserted")
+    if ignorance and len(ignorance) >= len(praise):
+        return "open_about_not_knowing", ignorance
     if len(praise) >= 2:
         return "sales_talk", praise
     return "vague", ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -68,6 +69,17 @@ def entries(lexicon: Lexicon) -> Iterator[tuple[str, Entry]]:
             yield row["name"], Entry(f"names:{row['id']}", kind, row["part"] or row["model"], row["use"], 0, row["variant"])
 
 
+_PLAIN = re.compile(r"[a-z]+(?: [a-z]+)*\Z")
+"""Phrases that the tokenizer would only split at spaces."""
+
+
+def _document(nlp: Any, phrase: str) -> Any:
+    """A phrase as tokens; plain words are split without the tokenizer, which is the slow part of loading."""
+    from spacy.tokens import Doc
+
+    return Doc(nlp.vocab, words=phrase.split(" ")) if _PLAIN.match(phrase) else nlp.make_doc(phrase)
+
+
 class Phrases:
     """Finds the tables' phrases in a document of normalised tokens; longest first, and a phrase only once per kind."""
 
@@ -87,7 +99,7 @@ class Phrases:
                 words = tuple(t.norm_ for t in first), tuple(t.norm_ for t in last)
                 self._gaps[words[0][0]] += [(*words, entry) for entry in found]
                 continue
-            doc = normal(nlp.make_doc(phrase))
+            doc = normal(_document(nlp, phrase))
             self._matcher.add(phrase, [doc])
             self._entries[nlp.vocab.strings[phrase]] += [e for e in found if e not in self._entries[nlp.vocab.strings[phrase]]]
 

@@ -70,7 +70,8 @@ def _not_a_telephone(appraisal: Data) -> str:
 
 def _headline(appraisal: Data, lexicon: Lexicon) -> list[str]:
     first = [*_wrap(_likeliest(appraisal, lexicon)), *_wrap(_most_to_pay(appraisal)), *_wrap(f"Why: {_why(appraisal, lexicon)}")]
-    return [*first, "", *_wrap(visible(appraisal["verdict"]["text"]))]
+    rest = [_or_else(appraisal, lexicon), visible(appraisal["verdict"]["text"]), _less(appraisal) if appraisal["max_price"] else ""]
+    return [*first, "", *_wrap(" ".join(piece for piece in rest if piece))]
 
 
 def _likeliest(appraisal: Data, lexicon: Lexicon) -> str:
@@ -80,13 +81,16 @@ def _likeliest(appraisal: Data, lexicon: Lexicon) -> str:
         return f"Most likely a lot of {lot['count']} telephones" + (f": {names}." if names else ".")
     if not appraisal["identity"] or appraisal["identity"][0]["model"] is None:
         return "Most likely a telephone that these tables do not know."
-    first, rest = appraisal["identity"][0], appraisal["identity"][1:]
-    second = next((c for c in rest if c["probability"] >= LEAST_BAD), None)
-    text = f"Most likely {_name(first['model'], lexicon)} ({chance(first['probability'])})"
-    if second is None:
-        return text + "."
-    other = "one that these tables do not know" if second["model"] is None else _name(second["model"], lexicon)
-    return f"{text}, else {other} ({chance(second['probability'])})."
+    first = appraisal["identity"][0]
+    return f"Most likely {_name(first['model'], lexicon)} ({chance(first['probability'])})."
+
+
+def _or_else(appraisal: Data, lexicon: Lexicon) -> str:
+    """The second candidate, where it is likely enough to name and the listing is not a lot."""
+    second = next((c for c in appraisal["identity"][1:] if c["probability"] >= LEAST_BAD), None)
+    if second is None or appraisal["lot"]:
+        return ""
+    return f"Or else: {_name(second['model'], lexicon)} ({chance(second['probability'])})."
 
 
 def _name(model: str | None, lexicon: Lexicon) -> str:
@@ -97,20 +101,23 @@ def _name(model: str | None, lexicon: Lexicon) -> str:
 
 
 def _most_to_pay(appraisal: Data) -> str:
-    price, less = appraisal["max_price"], appraisal["less_than_right_one"]
-    share = f"Pay about {percent(less)} less than for a right one" if less is not None else "No figure can be given"
+    price = appraisal["max_price"]
     if price is None:
-        why = appraisal["why_no_price"]
-        return f"{share}." + (f" No price: {_sentence(visible(why))}" if why else "")
+        return _less(appraisal) or "No figure can be given."
     if price["bid"] is None:
-        return "Most to pay: nothing; even as a gift it would cost more to bring home than it is worth."
+        return "Most to pay: nothing; even as a gift it would cost more than it is worth."
     landed, bid = money(price["landed"], price["currency"]), money(price["bid"], price["currency"])
-    tail = f" ({share[0].lower()}{share[1:]})" if less is not None and less >= LEAST_BAD else ""
-    return f"Most to pay: {landed} in all, so bid at most {bid}{tail}."
+    return f"Most to pay: {landed} in all, so bid at most {bid}."
+
+
+def _less(appraisal: Data) -> str:
+    share = appraisal["less_than_right_one"]
+    return f"Pay about {percent(share)} less than for a right one." if share is not None else ""
 
 
 def _why(appraisal: Data, lexicon: Lexicon) -> str:
-    conflicts = _says(appraisal, "conflict")[:2]
+    by_slot = {f["slot"]: str(f["says"]) for f in reversed(appraisal["findings"]) if f["kind"] == "conflict"}
+    conflicts = [says for says in _says(appraisal, "conflict") if says in by_slot.values()][:2]
     if conflicts:
         return " ".join(_sentence(visible(says)) for says in conflicts)
     later = [_sentence(visible(says)) for says in _says(appraisal, "later")[:1]]
