@@ -134,12 +134,22 @@ def _from_part(part: PartClaim, model_id: str, lexicon: LexiconLike, when: Years
 
 
 def _fit_state(part: PartClaim, model_id: str, lexicon: LexiconLike, when: Years | None, purpose: Purpose) -> str | None:
-    row = lexicon.fit_of(model_id, part.slot, part.part, when) if part.part else None
-    if row is None:
+    if not part.part:
         return None
+    row = lexicon.fit_of(model_id, part.slot, part.part, when)
+    if row is None:
+        return _out_of_its_years(part, model_id, lexicon)
     if row.fit == "later" and purpose == "use":
         return "service"
     return _FIT_STATE.get(str(row.fit))
+
+
+def _out_of_its_years(part: PartClaim, model_id: str, lexicon: LexiconLike) -> str | None:
+    """A part that belongs there, but not in the years claimed, was fitted in service; None where the tables are silent."""
+    row = lexicon.fit_of(model_id, part.slot, part.part or "")
+    if row is None:
+        return None
+    return "service" if row.fit in ("original", "service") else _FIT_STATE.get(str(row.fit))
 
 
 def _reading(part: PartClaim, fit: str | None) -> tuple[str, tuple[str, ...]]:
