@@ -40,7 +40,7 @@ def model_claims(reading: Reading, scope: Scope, lexicon: Lexicon) -> list[Model
     claims.sort(key=lambda c: (c.start, -(c.end - c.start)))
     kept: list[ModelClaim] = []
     for claim in claims:
-        if kept and claim.start < kept[-1].end and (claim.id is None or claim.id == kept[-1].id):
+        if kept and claim.start < kept[-1].end:
             continue
         kept.append(claim)
     return kept

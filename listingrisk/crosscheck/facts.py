@@ -105,6 +105,14 @@ class Facts:
         return self.claims.era is not None and self.claims.era.standing == "asserted"
 
     @cached_property
+    def told_reworked(self) -> bool:
+        """Whether the words or a mark tell that it was reworked, or the year claimed is only that of the base:
+        then a part younger than that year breaks no claim."""
+        if any(f.flag == "restored" and f.standing != "negated" for f in self.claims.flags) or any(m.refurbished for m in self.marks):
+            return True
+        return self.era is not None and any(self.era.first <= (m.year or 0) <= self.era.last for m in self.mark_years("base"))
+
+    @cached_property
     def era_quote(self) -> Quote | None:
         """The words of the claimed years."""
         era = self.claims.era

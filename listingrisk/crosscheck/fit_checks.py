@@ -110,9 +110,14 @@ def without_a_dial(facts: Facts) -> bool:
 
 
 def _judge(facts: Facts, fitted: Fitted) -> Finding:
-    if fitted.row.slot == DIAL and fitted.row.fit != "original" and without_a_dial(facts):
+    if fitted.row.slot == DIAL and without_a_dial(facts) and not _blank(facts, fitted.part.id):
         return _added_dial(facts, fitted)
     return _judge_fit(facts, fitted)
+
+
+def _blank(facts: Facts, part: str) -> bool:
+    """Whether a part is the plate that closes the dial hole."""
+    return any(s.observation == f"{DIAL}.present" and s.value == "blanked" for s in facts.lexicon.part_signs(part))
 
 
 def _added_dial(facts: Facts, fitted: Fitted) -> Finding:
@@ -141,7 +146,7 @@ def _judge_fit(facts: Facts, fitted: Fitted) -> Finding:
         return _finding(facts, fitted, "later", f"{name} is a later fitting{when}, not as it left the works", state)
     if original and not (row.fit == "original" and facts.made is None):
         return _finding(facts, fitted, "conflict", f"{name} is a later fitting{when}, so the {slot} is not original", state, original)
-    if not fitted.in_its_years and facts.era_asserted and facts.era_quote and facts.made == facts.era and _too_young(facts, fitted):
+    if not fitted.in_its_years and facts.era_asserted and facts.era_quote and facts.made == facts.era and not facts.told_reworked and _too_young(facts, fitted):
         return _finding(facts, fitted, "conflict", f"{name} is of {fitted.part.made}, later than the years claimed", state, facts.era_quote)
     return _finding(facts, fitted, "later", f"{name} is right in kind but a later fitting{when}", state)
 
@@ -215,7 +220,11 @@ def presence_findings(facts: Facts) -> Iterator[Finding]:
             continue
         told = next((p for p in facts.at(slot.id) if p.state == "missing"), None)
         seen = facts.seen.get(f"{slot.id}.present")
-        if seen is not None and seen.value == "no" and told is None:
+        if seen is not None and seen.value == "blanked" and told is None:
+            real = [p for p in facts.at(slot.id) if p.state == "present" and p.standing == "asserted" and (p.original or (p.cue and p.cue.rule.startswith("cues:present")))]
+            if real and not any((f"{slot.id}.present", "blanked") in p.attributes or _closing(facts, p) for p in facts.at(slot.id)):
+                yield Finding("conflict", slot.id, facts.model, f"the place of the {slot.name} is blanked, though the words say it is there", (seen, quote(real[0])), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
+        elif seen is not None and seen.value == "no" and told is None:
             claimed = _claimed_there(facts, slot.id)
             if claimed or slot.place == "inside":
                 says = f"the {slot.name} is not there" + (", though the words say it is" if claimed else ", and it belongs there")
@@ -226,6 +235,11 @@ def presence_findings(facts: Facts) -> Iterator[Finding]:
             yield Finding("later", slot.id, facts.model, f"the {slot.name} is gone, and that is said", (quote(told),), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
         elif seen is not None and seen.value == "yes" and slot.place == "inside":
             yield Finding("confirms", slot.id, facts.model, f"the {slot.name} is there", (seen,), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "there")  # type: ignore[arg-type]
+
+
+def _closing(facts: Facts, claim: PartClaim) -> bool:
+    """Whether the part named is itself the blank."""
+    return claim.part is not None and any(s.observation == f"{claim.slot}.present" and s.value == "blanked" for s in facts.lexicon.part_signs(claim.part))
 
 
 def _claimed_there(facts: Facts, slot: str) -> tuple[Because, ...]:

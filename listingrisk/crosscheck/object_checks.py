@@ -13,7 +13,8 @@ _MEANT = ("always", "usually")
 
 
 def name_findings(facts: Facts) -> Iterator[Finding]:
-    """Two models that cannot both be meant."""
+    """Two models that cannot both be meant: by the words, or by the words and what is stamped or shows."""
+    yield from _called_otherwise(facts)
     named = [m for m in facts.claims.models if m.standing != "negated"]
     singles: dict[str, ModelClaim] = {}
     for claim in named:
@@ -29,6 +30,19 @@ def name_findings(facts: Facts) -> Iterator[Finding]:
     row = next(n for n in facts.lexicon.names.values() if n.model == second.id)
     one, other = (facts.lexicon.models[m.id or ""].name for m in (first, second))
     yield Finding(kind, None, facts.model, f"it is called {one} and {other}: it cannot be both", (_quote(first), _quote(second)), f"names:{row.id}", row.source, "likely", "names")
+
+
+def _called_otherwise(facts: Facts) -> Iterator[Finding]:
+    """The words name a model, and marks or features make it another."""
+    named = [m for m in facts.claims.models if m.standing != "negated"]
+    meant = {m.id for m in named if m.id}
+    asserted = next((m for m in named if m.id and m.standing == "asserted"), None)
+    if facts.model is None or asserted is None or facts.model in meant:
+        return
+    model = facts.lexicon.models[facts.model]
+    marks = tuple(m.because for m in facts.marks if m.where == "base")
+    says = f"it is called {facts.lexicon.models[asserted.id or ''].name}, but what is stamped and shows makes it {model.name}"
+    yield Finding("conflict", None, facts.model, says, (_quote(asserted), *marks), f"models:{model.id}", model.source, model.certainty, "called_otherwise")  # type: ignore[arg-type]
 
 
 def _quote(claim: ModelClaim) -> Quote:
@@ -57,7 +71,9 @@ def colour_findings(facts: Facts) -> Iterator[Finding]:
 def _scarce(facts: Facts, words: Quote, row: str, colour: str, source: str) -> Iterator[Finding]:
     seen = facts.seen.get("case.colour_through")
     name = colour.replace("-", " ")
-    if seen is not None and seen.value == "no":
+    if seen is not None and seen.value == "no" and any(f.flag == "repainted" and f.standing != "negated" for f in facts.claims.flags):
+        yield Finding("later", "case", facts.model, f"{name} is put on, and that is said", (words, seen), f"colours:{row}", source, "sure", "colour")
+    elif seen is not None and seen.value == "no":
         yield Finding("conflict", "case", facts.model, f"{name} is a scarce colour, and it does not run through the case", (words, seen), f"colours:{row}", source, "sure", "colour")
     elif seen is not None:
         yield Finding("confirms", "case", facts.model, f"{name} runs through the case, as a moulded colour does", (words, seen), f"colours:{row}", source, "sure", "colour")

@@ -10,6 +10,9 @@ from listingrisk.crosscheck.finding import Finding
 from listingrisk.tables.records import Condition, Tell
 
 _STRENGTH = {"strong": "tell-strong", "moderate": "tell-moderate", "weak": "tell-weak"}
+_SHOWN = ("see", "part", "slot", "mark", "mark_year")
+"""Conditions that something at the slot itself meets; a mere word for the whole makes no part original or not."""
+_CHANGED = ("service", "wrong_type", "repro")
 _COPY = ("object.reproduction", "object.assembled")
 
 
@@ -58,6 +61,8 @@ def _holds(facts: Facts, condition: Condition) -> tuple[Because, ...] | None:
         return _first(quote(p) for p in facts.at(subject) if p.state == value)
     if kind == "flag":
         return _first(Quote(f.quote, f.start, f.end) for f in claims.flags if f.flag == value and f.standing != "negated")
+    if kind == "denied":
+        return _first(Quote(f.quote, f.start, f.end) for f in claims.flags if f.flag == value and f.standing == "negated")
     if kind == "sign":
         return _first(Quote(s.quote, s.start, s.end) for s in claims.signs if s.sign == value and s.standing != "negated")
     if kind == "colour":
@@ -109,6 +114,10 @@ def _finding(facts: Facts, tell: Tell, because: tuple[Because, ...]) -> Finding:
     openly = tell.slot and facts.told_changed(tell.slot) or _copy_told(facts, tell)
     if kind == "conflict" and (openly or tell.certainty == "unsure"):
         kind = "later"
+    shown = any(c.kind in _SHOWN and not c.denied for c in tell.trigger)
+    original = facts.said_original(tell.slot) if kind == "later" and shown and tell.slot and tell.state.partition(".")[2] in _CHANGED else None
+    if original and tell.certainty != "unsure":
+        kind, because = "conflict", (*because, original)  # a later part and a claim of originality cannot both be so
     node, _, state = tell.state.partition(".")
     evidence = _STRENGTH[tell.strength] if node and kind in ("conflict", "later") else None
     slot = None if node == "object" and tell.slot == "case" else tell.slot or None  # the body is the object

@@ -12,6 +12,10 @@ from listingrisk.reading.pipeline import Reading
 
 INDEPENDENT = frozenset({"sign", "model_cue", "not_model"})
 """Kinds that neither hide other hits nor are hidden by them."""
+LAYERS = frozenset({"era", "age", "stance"})
+"""Kinds that hide, and are hidden by, only their own kind."""
+YIELDING = frozenset({"subject", "place", "sale"})
+"""Kinds that hide nothing, though a longer hit hides them."""
 ZONES = frozenset({"hypothetical", "history", "other_item", "comparison", "origin"})
 _LIST_WORDS = frozenset({"and", "or", "&", ",", "nor", "the", "a", "an", "any", "its", "/", "of", "kind", "plus", "+", "other", "sort"})
 
@@ -132,24 +136,26 @@ class Scope:
 
 
 def longest(hits: list[Hit]) -> list[Hit]:
-    """Drop every hit that lies inside a longer one, unless it is of an independent kind.
+    """Drop every hit that lies inside a longer one of its layer, unless it is of an independent kind.
 
-    Several entries of one span all stay. Hits come sorted by start, longest first.
+    Years and stance are layers of their own: "repainted in" hides no flag. Several entries of one span all stay. Hits
+    come sorted by start, longest first.
     """
     gaps = [h for h in hits if h.gapped and h.entry.kind == "state"]
     kept: list[Hit] = []
-    reach = -1
-    holder: tuple[int, int] = (-1, -1)
+    holders: dict[str, tuple[int, int]] = {}
     for hit in hits:
-        if hit.entry.kind in INDEPENDENT or hit.gapped:
+        kind = hit.entry.kind
+        if kind in INDEPENDENT or hit.gapped:
             kept.append(hit)
             continue
-        if hit.entry.kind == "state" and any(g.start <= hit.start and hit.end <= g.end for g in gaps):
+        if kind == "state" and any(g.start <= hit.start and hit.end <= g.end for g in gaps):
             continue
-        if hit.end <= reach and (hit.start, hit.end) != holder:
+        layer = kind if kind in LAYERS else "main"
+        holder = holders.get(layer, (-1, -1))
+        if hit.end <= holder[1] and (hit.start, hit.end) != holder:
             continue
         kept.append(hit)
-        if hit.end > reach:
-            reach, holder = hit.end, (hit.start, hit.end)
+        if hit.end > holder[1] and kind not in YIELDING:
+            holders[layer] = (hit.start, hit.end)
     return kept
-

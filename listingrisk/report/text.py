@@ -223,7 +223,7 @@ def _breakdown(appraisal: Data) -> list[str]:
     price = appraisal["max_price"]
     if price is None:
         return []
-    rows = [(visible(line["what"]), f"{line['amount']:,.2f}") for line in price["breakdown"]]
+    rows = [(textwrap.shorten(visible(line["what"]), WIDTH - 30), f"{line['amount']:,.2f}") for line in price["breakdown"]]
     lines = _table(rows)
     if rows:
         lines.insert(0, f"  {price['currency']}")

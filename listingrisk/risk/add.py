@@ -105,7 +105,8 @@ def direct_sum(rows: Iterable[EvidenceRow | Term], states: tuple[str, ...], prio
 
     Each state's sum is cut at 40 decibans either way; then no state may fall below 1e-4 of the whole by direct evidence.
     """
-    return _floored(np.clip(raw_sums(rows, states), -SUM_LIMIT_DB, SUM_LIMIT_DB), prior)
+    sums = np.clip(raw_sums(rows, states), -SUM_LIMIT_DB, SUM_LIMIT_DB)
+    return _floored(sums, prior) if sums.any() else sums
 
 
 def raw_sums(rows: Iterable[EvidenceRow | Term], states: tuple[str, ...]) -> FloatArray:

@@ -62,7 +62,7 @@ class _Direct:
 
     def sums(self, node: Node, *, heard_only: bool = False) -> FloatArray:
         found = [row for row in self.rows.get(node.id, ()) if not (heard_only and row.seen)]
-        return direct_sum(found, node.states, node.prior) if found else np.zeros(len(node.states))
+        return direct_sum(found, node.states, node.prior)
 
 
 def assess(evidence: Sequence[EvidenceRow], said: Sequence[Said | SaidOfAll], model: NodeSet, weights: Weights, strength: float = 1.0) -> Risk:

@@ -16,6 +16,8 @@ from listingrisk.tables.weights import ANY, Weights
 
 CAUSE = "@cause"
 """Group of a row that stands for the quote or observation it came from."""
+PRESENT, BLANKED = ".present", "blanked"
+"""Ending of the observation whether a part is there, and its value where a plate fills the place (contract)."""
 CANNOT_SEE = "cannot_see"
 """An answer that carries no weight."""
 CHANGED: tuple[str, ...] = ("service", "wrong_type", "repro")
@@ -45,16 +47,36 @@ def collect(
     about slots become utterances (contract: Claim to slot). "Cannot see" gives no row. The order of nothing matters.
     """
     when = _era(claims)
+    observations = tuple(observations)
     flagged = [found for flag in claims.flags for found in _from_flag(flag, weights)]
     said = [row for row in flagged if isinstance(row, Said)]
-    said += [told for part in claims.parts if (told := _from_part(part, model_id, lexicon, when, purpose)) is not None]
+    parts = _without_blanked(claims.parts, observations)
+    said += [told for part in parts if (told := _from_part(part, model_id, lexicon, when, purpose)) is not None]
     spoken = {utterance.slot for utterance in said}
     of_all = [over for blanket in claims.blankets if (over := _from_blanket(blanket, lexicon)) is not None]
     rows = [row for finding in findings if _counts(finding, model_id, spoken) for row in _from_finding(finding, weights)]
     rows += [row for observation in observations for row in _from_observation(observation, weights)]
-    rows += [row for row in flagged if isinstance(row, EvidenceRow)]
+    rows += _once([row for row in flagged if isinstance(row, EvidenceRow)])
     rows += _from_stance(claims, weights)
     return tuple(dict.fromkeys(rows)), tuple(dict.fromkeys([*said, *of_all]))
+
+
+def _without_blanked(parts: Iterable[PartClaim], observations: Sequence[Observation]) -> list[PartClaim]:
+    """A slot that a plate fills is not missing its part: what the plate means is for the fits to say."""
+    parts = list(parts)
+    shown = [(o.id, o.value) for o in observations] + [pair for part in parts for pair in part.attributes]
+    blanked = {sign.removesuffix(PRESENT) for sign, value in shown if value == BLANKED and sign.endswith(PRESENT)}
+    return [part for part in parts if part.slot not in blanked or part.state != "missing"]
+
+
+def _once(rows: Sequence[EvidenceRow]) -> list[EvidenceRow]:
+    """The strongest of rows that say the same again: a word repeated is one word."""
+    best: dict[tuple[str, str, str], EvidenceRow] = {}
+    for row in rows:
+        kept = best.setdefault((row.node, row.state, row.id), row)
+        if abs(row.weight_db) > abs(kept.weight_db):
+            best[row.node, row.state, row.id] = row
+    return list(best.values())
 
 
 def _counts(finding: Finding, model_id: str, spoken: set[str]) -> bool:

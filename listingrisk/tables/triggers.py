@@ -20,7 +20,7 @@ _FORMS = {
     "slot": re.compile(r"(?P<subject>\w+)(?P<operator>=)(?P<value>present|missing|replaced|broken|reproduction)\Z"),
     "era": re.compile(r"(?P<subject>)(?P<operator>[<>])(?P<value>\d{4})\Z"),
     "claim": re.compile(r"(?P<subject>)(?P<operator>)(?P<value>original|complete)\Z"),
-    **{kind: re.compile(rf"(?P<subject>)(?P<operator>)(?P<value>{_WORD})\Z") for kind in ("part", "flag", "sign", "colour", "model")},
+    **{kind: re.compile(rf"(?P<subject>)(?P<operator>)(?P<value>{_WORD})\Z") for kind in ("part", "flag", "denied", "sign", "colour", "model")},
 }
 
 

@@ -1,5 +1,7 @@
-"""How far the most to pay moves when all evidence is taken half or one and a half as strong, and overpaying is dreaded
-less or more (method N9): if the asking price lies within, it is a close call.
+"""How far the most to pay moves when the judgement in it is changed.
+
+All evidence is taken half or one and a half as strong, and overpaying is dreaded less or more (method N9): if the asking
+price lies within, it is a close call.
 """
 
 from __future__ import annotations

@@ -157,7 +157,7 @@ def round_step(dearest: float) -> float:
     """The smallest of 1, 2, 5 times a power of ten that keeps the dearest sum of deductions on the grid.
 
     >>> round_step(245.0), round_step(3900.0)
-    (0.5, 10.0)
+    (1.0, 10.0)
     """
     least = max(dearest, 1e-6) * 1.1 / (MOST_CELLS - 1)
     power = 10.0 ** math.floor(math.log10(least))

@@ -61,8 +61,8 @@ def _with(claims: Claims, seen: list[Observation], c: Condition) -> tuple[Claims
         return replace(claims, parts=(*claims.parts, PartClaim(part.slot, part.id, "present", "asserted", *AT))), seen
     if c.kind == "slot":
         return replace(claims, parts=(*claims.parts, PartClaim(c.subject, None, c.value, "asserted", *AT))), seen
-    if c.kind == "flag":
-        return replace(claims, flags=(*claims.flags, FlagClaim(c.value, "asserted", *AT))), seen
+    if c.kind in ("flag", "denied"):
+        return replace(claims, flags=(*claims.flags, FlagClaim(c.value, "asserted" if c.kind == "flag" else "negated", *AT))), seen
     if c.kind == "sign":
         return replace(claims, signs=(*claims.signs, Sign(c.value, "asserted", *AT))), seen
     if c.kind == "colour":

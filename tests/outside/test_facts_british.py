@@ -14,10 +14,7 @@ FEWEST_CALM = 12
 
 def cases() -> list:
     """The facts as parameters; those the program is known to get wrong must fail."""
-    return [
-        pytest.param(fact, id=fact["id"], marks=[pytest.mark.xfail(strict=True, reason=fact["known_failure"])] if "known_failure" in fact else [])
-        for fact in FACTS
-    ]
+    return [pytest.param(fact, id=fact["id"], marks=[pytest.mark.xfail(strict=True, reason=fact["known_failure"])] if "known_failure" in fact else []) for fact in FACTS]
 
 
 def answering(wanted: dict, findings: list[dict]) -> list[dict]:

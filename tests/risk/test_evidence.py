@@ -109,3 +109,17 @@ def test_sales_talk_beside_named_parts_says_nothing(lexicon):
     assert [r.state for r in rows] == ["misleading"]
     rows, _ = collect(Claims(stance="sales_talk", parts=(part("present"),)), (), (), "uk-332", lexicon, shipped())
     assert rows == ()
+
+
+def test_a_word_repeated_is_one_word(lexicon):
+    """Working, said three times, is one row."""
+    flags = tuple(FlagClaim("working", "asserted", "works", i, i + 5) for i in range(3))
+    rows, _ = collect(Claims(flags=flags), (), (), "uk-332", lexicon, shipped())
+    assert len(rows) == 1
+
+
+def test_a_blanked_drawer_is_not_a_missing_one(lexicon):
+    """"No drawer" beside a plate that fills its place admits nothing; without the plate it does."""
+    claims = Claims(parts=(part("missing", slot="drawer"),))
+    assert collect(claims, (), (Observation("drawer.present", "blanked"),), "uk-332", lexicon, shipped())[1] == ()
+    assert said(lexicon, claims)[0].states == ("missing",)
