@@ -249,7 +249,7 @@ def test_check_bare_dollar_needs_a_currency(capsys: pytest.CaptureFixture[str], 
     path.write_text("Telephone GPO 332, bakelite\nAll original. $95", encoding="utf-8")
     _, out, _ = run("check", str(path), capsys=capsys)
     assert "the currency is not known: give it with --currency" in " ".join(out.split())
-    _, out, _ = run("check", str(path), "--currency", "USD", "--worth", "150", capsys=capsys)
+    _, out, _ = run("check", str(path), "--currency", "USD", "--worth", "150", "--rate", "GBP=1.25", capsys=capsys)
     assert "Most to pay: USD" in out
 
 

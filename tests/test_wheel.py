@@ -20,9 +20,10 @@ def program(tmp_path_factory: pytest.TempPathFactory) -> Path:
     subprocess.run([sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", str(place), str(TOP)], check=True, capture_output=True)
     (wheel,) = place.glob("*.whl")
     venv.create(place / "env", with_pip=False, system_site_packages=False)
-    (site,) = (place / "env").glob("lib/python*/site-packages") if os.name != "nt" else [place / "env" / "Lib" / "site-packages"]
-    _ = (site / "borrowed.pth").write_text("\n".join(p for p in sys.path if "site-packages" in p) + "\n")
-    subprocess.run([sys.executable, "-m", "pip", "install", "-q", "--no-deps", "--no-index", "--disable-pip-version-check", "--python", str(place / "env"), str(wheel)], check=True, capture_output=True)
+    environment = place / "env"
+    subprocess.run([sys.executable, "-m", "pip", "--python", str(environment), "--disable-pip-version-check", "install", "-q", "--no-deps", "--no-index", str(wheel)], check=True, capture_output=True)
+    site = environment / "Lib" / "site-packages" if os.name == "nt" else next((environment / "lib").glob("python*/site-packages"))
+    (site / "borrowed.pth").write_text("\n".join(p for p in sys.path if "site-packages" in p) + "\n")  # its libraries, after the wheel
     return place / "env" / ("Scripts" if os.name == "nt" else "bin") / "listingrisk"
 
 

@@ -61,6 +61,11 @@ class Facts:
         """Claims about fitted parts."""
         return tuple(p for p in self.claims.parts if not p.spare)
 
+    @cached_property
+    def words(self) -> tuple[str, ...]:
+        """Words of the signs that the text gives, lower case."""
+        return tuple(w for s in self.claims.signs for w in s.quote.lower().split())
+
     def at(self, slot: str) -> list[PartClaim]:
         """Claims about one slot."""
         return [p for p in self.parts if p.slot == slot]

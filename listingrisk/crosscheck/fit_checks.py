@@ -218,6 +218,7 @@ def presence_findings(facts: Facts) -> Iterator[Finding]:
         rows = [f for f in facts.lexicon.fits_at(facts.model, slot.id) if f.fit in ("original", "service")]
         if not rows:
             continue
+        rows.sort(key=lambda f: ("sure likely unsure".split().index(f.certainty), f.fit))
         told = next((p for p in facts.at(slot.id) if p.state == "missing"), None)
         seen = facts.seen.get(f"{slot.id}.present")
         if seen is not None and seen.value == "blanked" and told is None:
@@ -231,7 +232,7 @@ def presence_findings(facts: Facts) -> Iterator[Finding]:
                 yield Finding("conflict", slot.id, facts.model, says, (seen, *claimed), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
             else:
                 yield Finding("later", slot.id, facts.model, f"the {slot.name} is not there", (seen,), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
-        elif told is not None and not all(f.share == "some" for f in rows):
+        elif told is not None and not all(f.share == "some" for f in rows) and not (slot.id == DIAL and without_a_dial(facts)):
             yield Finding("later", slot.id, facts.model, f"the {slot.name} is gone, and that is said", (quote(told),), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
         elif seen is not None and seen.value == "yes" and slot.place == "inside":
             yield Finding("confirms", slot.id, facts.model, f"the {slot.name} is there", (seen,), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "there")  # type: ignore[arg-type]

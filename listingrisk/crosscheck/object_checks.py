@@ -37,12 +37,18 @@ def _called_otherwise(facts: Facts) -> Iterator[Finding]:
     named = [m for m in facts.claims.models if m.standing != "negated"]
     meant = {m.id for m in named if m.id}
     asserted = next((m for m in named if m.id and m.standing == "asserted"), None)
-    if facts.model is None or asserted is None or facts.model in meant:
+    if facts.model is None or asserted is None or facts.model in meant or _said_of(facts, facts.model):
         return
     model = facts.lexicon.models[facts.model]
     marks = tuple(m.because for m in facts.marks if m.where == "base")
     says = f"it is called {facts.lexicon.models[asserted.id or ''].name}, but what is stamped and shows makes it {model.name}"
     yield Finding("conflict", None, facts.model, says, (_quote(asserted), *marks), f"models:{model.id}", model.source, model.certainty, "called_otherwise")  # type: ignore[arg-type]
+
+
+def _said_of(facts: Facts, model: str) -> bool:
+    """Whether the words hold a stamp that proves the model ("Indian ITI telephone"): then it is told what it is."""
+    words = set(facts.words)
+    return any(m.kind == "model" and m.model == model and m.code.lower() in words for m in facts.lexicon.marks.values())
 
 
 def _quote(claim: ModelClaim) -> Quote:

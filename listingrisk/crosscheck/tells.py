@@ -110,7 +110,7 @@ def _mark(facts: Facts, condition: Condition) -> tuple[Because, ...] | None:
 
 
 def _finding(facts: Facts, tell: Tell, because: tuple[Because, ...]) -> Finding:
-    kind = tell.finding
+    kind, says = tell.finding, tell.means
     openly = tell.slot and facts.told_changed(tell.slot) or _copy_told(facts, tell)
     if kind == "conflict" and (openly or tell.certainty == "unsure"):
         kind = "later"
@@ -118,10 +118,11 @@ def _finding(facts: Facts, tell: Tell, because: tuple[Because, ...]) -> Finding:
     original = facts.said_original(tell.slot) if kind == "later" and shown and tell.slot and tell.state.partition(".")[2] in _CHANGED else None
     if original and tell.certainty != "unsure":
         kind, because = "conflict", (*because, original)  # a later part and a claim of originality cannot both be so
+        says = f"not original, though the words say so: {says}"
     node, _, state = tell.state.partition(".")
     evidence = _STRENGTH[tell.strength] if node and kind in ("conflict", "later") else None
     slot = None if node == "object" and tell.slot == "case" else tell.slot or None  # the body is the object
-    return Finding(kind, slot, facts.model, tell.means, because, f"tells:{tell.id}", tell.source, tell.certainty, "tell", node or None, state or None, evidence if state not in ("ok", "") else None)  # type: ignore[arg-type]
+    return Finding(kind, slot, facts.model, says, because, f"tells:{tell.id}", tell.source, tell.certainty, "tell", node or None, state or None, evidence if state not in ("ok", "") else None)  # type: ignore[arg-type]
 
 
 def _copy_told(facts: Facts, tell: Tell) -> bool:

@@ -1,6 +1,6 @@
 """Which questions to send: at most four, within what a seller does willingly (method F3 to F5).
 
-Greedy over sets, then one pass of swaps; a set's worth counts what its answers say together. Inside a set a photograph
+Greedy over sets, beginning with a pair where no single question is worth asking, then one pass of swaps; a set's worth counts what its answers say together. Inside a set a photograph
 has four answers (nothing useful, all well, its dearest slot amiss, something else amiss), so that a set is never valued
 too high.
 """
@@ -40,23 +40,30 @@ class Option:
 
 
 def option_for(field: Field, lens: Lens, position: int, minutes: float, single: float) -> Option:
-    """The question's answers as factors that sum to one."""
+    """The question's answers as factors that sum to one over the answers, so that a set keeps what averages out."""
     if lens.object is not None:
         told = lens.useful * lens.object
         return Option(position, frozenset(), np.ones((1, 1, 1), dtype=complex), np.vstack([told, 1 - told.sum(axis=0)]), minutes, single)
-    plain = field.slots[list(lens.slots)]
-    keep = [j for j in range(len(lens.slots)) if np.abs(plain[j]).min() > SAFE]
-    if not keep:
-        return Option(position, frozenset(), np.ones((1, 1, 1), dtype=complex), None, minutes, single)
-    looked = field.looked(lens)[keep].transpose(1, 0, 2, 3) / plain[keep]
-    main = int(np.argmax([_stakes(field, lens.slots[j]) for j in keep]))
+    looked = _ratios(field, lens)
+    main = int(np.argmax([_stakes(field, slot) for slot in lens.slots]))
     others = np.delete(looked[0], main, axis=0).prod(axis=0)
     shown = [looked[0, main] * others, looked[1, main]]
-    if len(keep) > 1:
+    if len(lens.slots) > 1:
         shown.append(looked[0, main] * (1 - others))
     factors = lens.useful * np.stack(shown)
-    slots = frozenset(lens.slots[j] for j in keep)
-    return Option(position, slots, np.concatenate([factors, 1 - factors.sum(axis=0, keepdims=True)]), None, minutes, single)
+    return Option(position, frozenset(lens.slots), np.concatenate([factors, 1 - factors.sum(axis=0, keepdims=True)]), None, minutes, single)
+
+
+def _ratios(field: Field, lens: Lens) -> ComplexArray:
+    """What each answer does to a slot's coefficients: answer x slot x component x frequency.
+
+    Where a coefficient all but vanishes the answer counts by its chance alone: that frequency tells nothing of it.
+    """
+    plain = field.slots[list(lens.slots)]
+    states = field.risk.mixture.states[:, list(lens.slots)].transpose(1, 0, 2)
+    chance = (lens.likelihood * states[None]).sum(axis=3)[..., None]
+    safe = np.abs(plain) > SAFE
+    return np.asarray(np.where(safe, field.looked(lens).transpose(1, 0, 2, 3) / np.where(safe, plain, 1.0), chance), dtype=complex)
 
 
 def _stakes(field: Field, slot: int) -> float:
@@ -184,9 +191,25 @@ def _greedy(stake: Stake, chosen: Chosen, pool: Sequence[Option], budget: float,
         net = worths - chosen.worth - each
         best = int(np.argmax(net))
         if net[best] <= 0:
-            return chosen
-        chosen = add(chosen, open_[best], float(worths[best]))
+            pair = None if chosen.options else _pair(stake, open_, budget, each, most)
+            if pair is None:
+                return chosen
+            chosen = pair
+        else:
+            chosen = add(chosen, open_[best], float(worths[best]))
     return chosen
+
+
+def _pair(stake: Stake, pool: Sequence[Option], budget: float, each: float, most: int) -> Chosen | None:
+    """The best two questions together, where none is worth asking alone: two may decide what neither does."""
+    best: Chosen | None = None
+    for first in pool if most > 1 else ():
+        begun = add(nothing_chosen(stake), first)
+        others = [o for o in pool if o.position > first.position and fits(begun, o) and begun.minutes + o.minutes <= budget]
+        for other, worth in zip(others, worth_with(stake, begun, others), strict=True):
+            if worth - 2 * each > (_net(best, each) if best else 0.0):
+                best = add(begun, other, float(worth))
+    return best
 
 
 def exhaustive_set(stake: Stake, options: Sequence[Option], *, budget_minutes: float, each: float, most: int = MOST_QUESTIONS) -> Chosen:

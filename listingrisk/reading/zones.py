@@ -17,6 +17,7 @@ LAYERS = frozenset({"era", "age", "stance"})
 YIELDING = frozenset({"subject", "place", "sale"})
 """Kinds that hide nothing, though a longer hit hides them."""
 ZONES = frozenset({"hypothetical", "history", "other_item", "comparison", "origin"})
+_NEW_STATEMENT = frozenset({"the", "it", "its", "my", "this", "i", "we", "all", "there"})
 _LIST_WORDS = frozenset({"and", "or", "&", ",", "nor", "the", "a", "an", "any", "its", "/", "of", "kind", "plus", "+", "other", "sort"})
 
 _QUESTION = Entry("cues:question-mark", "hedge", "", "behind", 0)
@@ -105,13 +106,17 @@ class Scope:
         """The negation that governs what begins at `start`: before it, in its clause, nothing but list words or few words between."""
         for hit in reversed(self.negations.get(self.reading.clause[start], ())):
             if hit.end <= start and self.same_clause(hit.start, start):
-                if self.ended_between(hit.end, start):
+                if self.ended_between(hit.end, start) or self._excepted_between(hit.end, start):
                     return None
                 between = self.reading.words[hit.end : start]
-                if len(between) <= reach or self._listed(hit.end, start):
+                if (len(between) <= reach and not _starts_anew(between)) or self._listed(hit.end, start):
                     return hit
                 return None
         return None
+
+    def _excepted_between(self, start: int, end: int) -> bool:
+        """Whether an exception stands between: "no faults except the crack" denies no crack."""
+        return any(start <= h.start < end for h in self.near(start, "exception")) if start < end else False
 
     def _listed(self, start: int, end: int) -> bool:
         """Whether everything between is a list of faults ("no cracks, chips or repairs")."""
@@ -119,7 +124,10 @@ class Scope:
         for hit in self.near(start, "fault", "attribute", "colour", "slot"):
             if start <= hit.start and hit.end <= end:
                 covered.update(range(hit.start, hit.end))
-        loose = [i for i in range(start, end) if i not in covered and self.reading.words[i] not in _LIST_WORDS]
+        words = self.reading.words
+        if any(words[i] == "and" and words[i + 1] in _NEW_STATEMENT for i in range(start, end)):
+            return False  # "no chips to the case and the dial turns": another statement begins
+        loose = [i for i in range(start, end) if i not in covered and words[i] not in _LIST_WORDS]
         return len(loose) <= 2
 
     def hedged(self, start: int, end: int) -> Hit | None:
@@ -133,6 +141,10 @@ class Scope:
         if end < len(words) and words[end] == "?":
             return Hit(end, end + 1, _QUESTION)
         return None
+
+
+def _starts_anew(words: list[str]) -> bool:
+    return any(one == "and" and other in _NEW_STATEMENT for one, other in zip(words, words[1:], strict=False))
 
 
 def longest(hits: list[Hit]) -> list[Hit]:

@@ -14,7 +14,7 @@ from listingrisk.tables.lexicon import Lexicon
 LEAST_DB = 0.05
 """Addends that would print as 0.0 are left out."""
 HEAD = (
-    "A deciban is a tenth of a power of ten of the odds against the first state named: 3 doubles them, 10 makes them ten times. `Together` is what the addends below come to; "
+    "A deciban is a tenth of a power of ten of the odds against the first state named: 3 doubles them, 10 makes them ten times. The sum is what the addends below come to; "
     "several of one cause (group) count less than their sum. Printed figures are rounded."
 )
 
@@ -39,7 +39,7 @@ def _node(node: Mapping[str, Any], terms: list[Mapping[str, Any]], prior: Mappin
     lines = []
     first = next(iter(node["states"]))
     for state, probability in node["states"].items():
-        before = f"before {percent(prior[state]):>4}, together {_together(node['states'], prior, state, first):+6.1f} db," if state in prior else ""
+        before = f"before {percent(prior[state]):>4}, sum {_together(node['states'], prior, state, first):+6.1f} db," if state in prior else ""
         lines.append(f"    {state_words(node['node'], state):<28} {before} now {percent(probability)}")
         for term in sorted((t for t in terms if t["state"] == state), key=lambda t: -abs(t["weight_db"])):
             lines += textwrap.wrap(_term(term), width, initial_indent="      ", subsequent_indent=" " * 17)

@@ -316,6 +316,7 @@ def _triggers(tables: Tables) -> Iterator[Fault]:
         "sign": (_known_signs(tables), "sign", "sign_words.csv"),
         "colour": ({row["colour"] for row in tables["colour_words"].rows}, "colour", "colour_words.csv"),
         "flag": (set(FLAGS), "flag", "the list of flags"),
+        "denied": (set(FLAGS), "flag", "the list of flags"),
     }
     for index, row in enumerate(table.rows):
         try:

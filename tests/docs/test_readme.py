@@ -61,5 +61,5 @@ def test_documents_name_only_files_that_exist(name: str) -> None:
     """A path in backticks that looks like a file or folder of the checkout is there."""
     text = (readme.TOP / name).read_text(encoding="utf-8")
     for path in re.findall(r"`((?:[a-z_.]+/)+(?:[\w-]+\.\w+)?|[\w-]+\.(?:csv|md|py|toml))`", text):
-        places = [readme.TOP, readme.TOP / "lexicons", readme.TOP / "models", readme.TOP / "listingrisk"]
+        places = [readme.TOP, readme.TOP / "lexicons", readme.TOP / "models", readme.TOP / "listingrisk", readme.TOP / "tests"]
         assert any((place / path).exists() for place in places), path

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from listingrisk.odds import decibans, likelihood_ratio, update, verbal_strength
-from listingrisk.questions.choose import add, nothing_chosen, option_for, worth_with
+from listingrisk.questions.choose import add, best_set, nothing_chosen, option_for, worth_with
 from listingrisk.questions.deal import Deal
 from listingrisk.questions.value import Field, Lens, Stake
 from listingrisk.risk.add import group_sum
@@ -152,6 +152,11 @@ def test_two_questions_worth_nothing_singly():
     stake = Stake(Field(assess((), (), model, shipped()), frame), Deal(np.array([75.0]), np.ones(1), 75.0), 1.0)
     perfect = [Lens((i,), np.array([[[[1.0, 0.0]]], [[[0.0, 1.0]]]]), 1.0, None) for i in (0, 1)]
     assert [stake.evsi(stake.field.answers(lens)) for lens in perfect] == pytest.approx([0.0, 0.0], abs=1e-9)
+    # even chances make some coefficients vanish, where a set is valued a little low; the pair is found all the same
+    options = [option_for(stake.field, lens, i, 1.0, 0.0) for i, lens in enumerate(perfect)]
+    found = best_set(stake, options, budget_minutes=9.0, each=0.0)
+    assert len(found.options) == 2
+    assert 6.25 * 0.97 <= found.worth <= 6.25 + 1e-9
 
 
 def test_two_questions_worth_something_together():
