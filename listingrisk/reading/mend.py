@@ -9,6 +9,7 @@ import html
 import re
 from dataclasses import dataclass
 
+_CELL = re.compile(r"<\s*/\s*(?:td|th|dt)\s*>\s{0,20}<\s*(?:td|dd)\b[^<>]{0,200}>", re.IGNORECASE)
 _BLOCK_TAG = re.compile(r"<\s*/?\s*(?:p|br|li|ul|ol|div|tr|td|th|table|h[1-6])\b[^<>]{0,200}>", re.IGNORECASE)
 _TAG = re.compile(r"<\s*/?\s*[a-zA-Z][^<>]{0,200}>")
 _ENTITY = re.compile(r"&(?:#\d{1,7}|#x[0-9a-fA-F]{1,6}|[a-zA-Z][a-zA-Z0-9]{1,31});")
@@ -45,6 +46,7 @@ def mend(text: str) -> Mended:
     """
     mended = Mended(text, None, len(text))
     if "<" in text:
+        mended = _replace(mended, _CELL, lambda found: ": ")
         mended = _replace(mended, _BLOCK_TAG, lambda found: "\n")
         mended = _replace(mended, _TAG, lambda found: " ")
     if "&" in text:

@@ -17,6 +17,7 @@ LAYERS = frozenset({"era", "age", "stance"})
 YIELDING = frozenset({"subject", "place", "sale"})
 """Kinds that hide nothing, though a longer hit hides them."""
 ZONES = frozenset({"hypothetical", "history", "other_item", "comparison", "origin"})
+_DENYING = frozenset({"no", "not", "without", "n't", "lacks", "lacking", "missing", "minus", "never"})
 _NEW_STATEMENT = frozenset({"the", "it", "its", "my", "this", "i", "we", "all", "there"})
 _LIST_WORDS = frozenset({"and", "or", "&", ",", "nor", "the", "a", "an", "any", "its", "/", "of", "kind", "plus", "+", "other", "sort"})
 
@@ -49,7 +50,8 @@ class Scope:
     def _negations(self) -> list[Hit]:
         """Words that deny what follows; "No. 12" is a number, and "has no" denies the faults it stands before."""
         words = [h for h in self.of("negation") if h.entry.direction == "ahead"]
-        words += [h for h in self.of("state") if h.entry.value == "missing" and h.entry.direction == "ahead"]
+        denying = {self.reading.words[h.start] for h in words} | _DENYING
+        words += [h for h in self.of("state") if h.entry.value == "missing" and h.entry.direction == "ahead" and denying & set(self.reading.words[h.start : h.end])]
         return sorted((h for h in words if not self.numbering(h)), key=lambda h: h.start)
 
     def numbering(self, hit: Hit) -> bool:
@@ -109,7 +111,7 @@ class Scope:
                 if self.ended_between(hit.end, start) or self._excepted_between(hit.end, start):
                     return None
                 between = self.reading.words[hit.end : start]
-                if (len(between) <= reach and not _starts_anew(between)) or self._listed(hit.end, start):
+                if (len(between) <= reach and "," not in between and not _starts_anew(between)) or self._listed(hit.end, start):
                     return hit
                 return None
         return None
