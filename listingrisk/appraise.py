@@ -156,7 +156,7 @@ class _Run:
 
 def _run(model: str, probability: float, found: Read, seen: Sequence[Observation], buyer: Buyer, lexicon: Lexicon, weights: Weights) -> _Run:
     findings = crosscheck(found.claims, tuple(seen), model, lexicon)
-    nodes = nodes_for(model, lexicon, weights, colour=_colour(found.claims, model, lexicon), purpose=buyer.purpose, collected=buyer.collected)
+    nodes = nodes_for(model, lexicon, weights, colour=_colour(found, model, lexicon), purpose=buyer.purpose, collected=buyer.collected)
     rows, said = collect(found.claims, findings, seen, model, lexicon, weights, purpose=buyer.purpose)
     risk = assess(rows, said, nodes, weights)
     return _Run(probability, findings, risk, value(risk, model, weights, buyer))
@@ -180,15 +180,12 @@ def _price(worth: Worth, likeliest: float, found: Read, buyer: Buyer, weights: W
     return ceiling(worth, buyer, cost, weights), None
 
 
-def _colour(claims: Claims, model: str, lexicon: Lexicon) -> str:
-    """The colour claimed on this model: the scarcest of the words that the tables know for it, else the first."""
-    said = [s.sign for s in claims.colours if s.standing != "negated"]
-    rows = [lexicon.colour_of(model, colour) for colour in said]
-    scarce = [row.colour for row in rows if row is not None and row.standing == "scarce"]
-    usual = [row.colour for row in rows if row is not None and row.standing == "usual"]
-    if scarce and not usual:
-        return scarce[0]
-    return usual[0] if usual else (said[0] if said else "")
+def _colour(found: Read, model: str, lexicon: Lexicon) -> str:
+    """The colour claimed: the title's before the body's, and of those the first that the tables know on this model."""
+    said = [s for s in found.claims.colours if s.standing != "negated"]
+    said.sort(key=lambda s: (s.start >= len(found.listing.title), s.start))
+    known = [s.sign for s in said if lexicon.colour_of(model, s.sign) is not None]
+    return known[0] if known else (said[0].sign if said else "")
 
 
 def _views(given: Answers, seen: Sequence[Observation], lexicon: Lexicon) -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -311,7 +311,7 @@ def _previous(scope: Scope, mentions: Sequence[Mention], cue: Hit) -> int | None
         if not scope.same_clause(cue.start, mention.start):
             return None
         only = cue.entry.value.partition("@")[2]
-        if only and only not in mention.slots:
+        if only and not set(only.split(",")) & set(mention.slots):
             continue
         between = scope.reading.words[mention.end : cue.start]
         if not only and any(w in _NEW_SUBJECT for w in between):
@@ -377,7 +377,7 @@ def _fault_target(reading: Reading, scope: Scope, mentions: Sequence[Mention], h
     if ahead is not None and not scope.ended_between(hit.end, ahead.start):
         between = words[hit.end : ahead.end]
         near = any(w in _NEAR for w in between) and "feet" in ahead.slots
-        if any(w in _TO or w in _NEAR for w in between) and "," not in between and not near:
+        if any(w in _TO or w in _NEAR for w in between) and not {",", "where"} & set(between) and not near:
             return ahead
     if behind is not None and not scope.ended_between(behind.end, hit.start):
         if "," not in words[behind.end : hit.start]:
