@@ -157,7 +157,10 @@ class _Run:
 def _run(model: str, probability: float, found: Read, seen: Sequence[Observation], buyer: Buyer, lexicon: Lexicon, weights: Weights) -> _Run:
     findings = crosscheck(found.claims, tuple(seen), model, lexicon)
     nodes = nodes_for(model, lexicon, weights, colour=_colour(found, model, lexicon), purpose=buyer.purpose, collected=buyer.collected)
-    rows, said = collect(found.claims, findings, seen, model, lexicon, weights, purpose=buyer.purpose)
+    claims = found.claims
+    if not lexicon.models[model].genuine:  # a copy that is called one is what it is called
+        claims = replace(claims, flags=tuple(f for f in claims.flags if f.flag != "reproduction"))
+    rows, said = collect(claims, findings, seen, model, lexicon, weights, purpose=buyer.purpose)
     risk = assess(rows, said, nodes, weights)
     return _Run(probability, findings, risk, value(risk, model, weights, buyer))
 

@@ -95,7 +95,7 @@ def lookalike_findings(facts: Facts) -> Iterator[Finding]:
     against = [a for a in facts.attributes if not facts.told_changed(facts.lexicon.observations[a.observation].slot) and _contradicts(facts, a, own)]
     if not against:
         return
-    rows = [r for r in facts.lexicon.lookalikes.values() if facts.model in (r.model, r.other)]
+    rows = sorted((r for r in facts.lexicon.lookalikes.values() if facts.model in (r.model, r.other)), key=lambda r: (r.model != facts.model, r.id))
     for row in rows:
         other = row.other if row.model == facts.model else row.model
         agreeing = [a for a in against if any(s.observation == a.observation and s.value == a.value and s.share in _MEANT for s in facts.lexicon.model_signs(other))]
@@ -106,7 +106,7 @@ def lookalike_findings(facts: Facts) -> Iterator[Finding]:
         kind: Kind = "conflict" if sure and row.certainty != "unsure" else "later"
         because: tuple[Because, ...] = tuple(a.because for a in agreeing)
         strength = "tell-strong" if len(sure) > 1 else "tell-moderate"
-        yield Finding(kind, None, facts.model, f"this is how {name} is made: {row.how}", because, f"lookalikes:{row.id}", row.source, row.certainty, "lookalike", "object", "other_model", strength)  # type: ignore[arg-type]
+        yield Finding(kind, None, facts.model, f"this points to {name}; what tells the two apart: {row.how}", because, f"lookalikes:{row.id}", row.source, row.certainty, "lookalike", "object", "other_model", strength)  # type: ignore[arg-type]
         return
 
 

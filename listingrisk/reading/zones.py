@@ -158,6 +158,7 @@ def longest(hits: list[Hit]) -> list[Hit]:
     gaps = [h for h in hits if h.gapped and h.entry.kind == "state"]
     kept: list[Hit] = []
     holders: dict[str, tuple[int, int]] = {}
+    hider = ""
     for hit in hits:
         kind = hit.entry.kind
         if kind in INDEPENDENT or hit.gapped:
@@ -167,9 +168,10 @@ def longest(hits: list[Hit]) -> list[Hit]:
             continue
         layer = kind if kind in LAYERS else "main"
         holder = holders.get(layer, (-1, -1))
-        if hit.end <= holder[1] and (hit.start, hit.end) != holder:
+        if hit.end <= holder[1] and (hit.start, hit.end) != holder and not (kind == "subject" and hider == "false_cue"):
             continue
         kept.append(hit)
         if hit.end > holder[1] and kind not in YIELDING:
             holders[layer] = (hit.start, hit.end)
+            hider = kind if layer == "main" else hider
     return kept

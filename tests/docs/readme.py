@@ -44,8 +44,8 @@ def shares_text() -> str:
     """Rows of lexicons/ by kind of source."""
     kinds = check_folder(TOP).kinds
     whole = sum(kinds.values())
-    rows = "".join(f"| {kind} | {rows} | {round(100 * rows / whole)} % |\n" for kind, rows in kinds.items())
-    return f"| kind of source | rows of lexicons/ | share |\n|---|---|---|\n{rows}"
+    rows = "".join(f"| {kind} | {round(100 * rows / whole) or 'below 1'} % |\n" for kind, rows in kinds.items())
+    return f"| kind of source | share of the rows of lexicons/ |\n|---|---|\n{rows}"
 
 
 def plain(text: str) -> str:

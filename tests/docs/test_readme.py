@@ -32,10 +32,12 @@ def test_readme_report_is_that_of_the_program() -> None:
 
 
 def test_readme_shares_are_those_of_the_tables() -> None:
-    """Rows by kind of source; `python -m tests.docs.readme` writes them anew."""
+    """Rows by kind of source, to two points; `python -m tests.docs.readme` writes them anew."""
     found = readme.SHARES.search(TEXT)
     assert found
-    assert found["body"] == readme.shares_text()
+    written, now = (dict(re.findall(r"\| ([a-z ]+) \| (?:below )?(\d+) % \|", text)) for text in (found["body"], readme.shares_text()))
+    assert written.keys() == now.keys()
+    assert all(abs(int(written[kind]) - int(now[kind])) <= 2 for kind in now)
 
 
 def test_readme_python_example_runs(capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,7 +10,7 @@ from listingrisk.errors import BadListing
 from listingrisk.reading.sources.limits import TITLE
 
 _MARKS = ((codecs.BOM_UTF8, "utf-8"), (codecs.BOM_UTF32_LE, "utf-32"), (codecs.BOM_UTF32_BE, "utf-32"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
-_KNOWN = frozenset("utf-8 cp437 cp850 cp874 koi8-r koi8-u gb2312 gbk gb18030 big5 shift_jis cp932 euc_jp euc_kr cp949 iso2022_jp mac-roman".split()) | {f"cp125{n}" for n in range(9)} | {f"iso8859-{n}" for n in range(2, 17)}
+_KNOWN = frozenset(["utf-8", "cp437", "cp850", "cp874", "koi8-r", "koi8-u", "gb2312", "gbk", "gb18030", "big5", "shift_jis", "cp932", "euc_jp", "euc_kr", "cp949", "iso2022_jp", "mac-roman"]) | {f"cp125{n}" for n in range(9)} | {f"iso8859-{n}" for n in range(2, 17)}
 _AS_1252 = frozenset({"ascii", "iso8859-1", "latin-1", "cp1252"})
 """Declared so, but written on machines whose set is Windows-1252; browsers read them so too."""
 _DECLARED = re.compile(rb"""<meta[^>]{0,300}?charset\s{0,9}=\s{0,9}["']?\s{0,9}([\w:.-]{1,40})|<\?xml[^>]{0,200}?encoding\s{0,9}=\s{0,9}["']([\w:.-]{1,40})""", re.IGNORECASE)
@@ -38,12 +38,12 @@ def refuse_binary(data: bytes, called: str) -> None:
 
 
 def marked(data: bytes) -> str | None:
-    """The encoding that a byte order mark names."""
+    """Give the encoding that a byte order mark names."""
     return next((encoding for mark, encoding in _MARKS if data.startswith(mark)), None)
 
 
 def decoded(data: bytes, declared: str | None = None) -> tuple[str, str]:
-    """The text, and the encoding that was used.
+    """Give the text, and the encoding that was used.
 
     >>> decoded("£20".encode("cp1252")), decoded("£20".encode("utf-16"))[0]
     (('£20', 'cp1252'), '£20')
@@ -65,14 +65,14 @@ def decoded(data: bytes, declared: str | None = None) -> tuple[str, str]:
 
 
 def page_decoded(data: bytes, header: str | None = None) -> str:
-    """The text of a page: byte order mark, the header's character set, the page's own declaration, then as above."""
+    """Give the text of a page: byte order mark, the header's character set, the page's own declaration, then as above."""
     found = _DECLARED.search(data[:_DECLARED_WITHIN])
     inside = (found[1] or found[2]).decode("ascii") if found else None
     return decoded(data, header if _codec(header) else inside)[0]
 
 
 def _codec(name: str | None) -> str | None:
-    """A known character set by its name; codecs that are none (punycode, escapes) do not count."""
+    """Give a known character set by its name; codecs that are none (punycode, escapes) do not count."""
     if not name:
         return None
     try:
@@ -96,7 +96,7 @@ def clean(text: str) -> str:
 
 
 def one_line(text: str, most: int = TITLE) -> str:
-    """A title: one line, shortened at a word.
+    r"""Give a title: one line, shortened at a word.
 
     >>> one_line("Old\\r\\nBcc: all")
     'Old Bcc: all'

@@ -14,7 +14,7 @@ _MARKS = re.compile(r'"(?:[^"\\]|\\.)*+"?|[\[{]|[\]}]', re.DOTALL)
 
 
 def parsed(text: str, called: str) -> Any:
-    """The value of a JSON text; numbers are exact. ValueError where it is no JSON, BadListing beyond JSON_DEPTH."""
+    """Give the value of a JSON text; numbers are exact. ValueError where it is no JSON, BadListing beyond JSON_DEPTH."""
     depth = 0
     for mark in _MARKS.finditer(text):
         sign = mark[0][0]

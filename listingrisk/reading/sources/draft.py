@@ -56,7 +56,7 @@ F = TypeVar("F", bound=_Found)
 
 
 def draft_text(draft: Draft) -> str:
-    """Title, newline, body: what `read` takes. Raises BadListing where the draft holds a fault instead of a listing.
+    r"""Title, newline, body: what `read` takes. Raises BadListing where the draft holds a fault instead of a listing.
 
     >>> draft_text(Draft("Old telephone", "Black, £20", "csv"))
     'Old telephone\\nBlack, £20'
@@ -69,7 +69,7 @@ def draft_text(draft: Draft) -> str:
 
 
 def apply_stated(found: F, draft: Draft, currency: str | None = None) -> F:
-    """The same reading, its listing with what the file states; `currency` is used where the file leaves it open."""
+    """Give the same reading, its listing with what the file states; `currency` is used where the file leaves it open."""
     if draft.stated == Stated():
         return found
     changed: Any = replace(found, listing=stated_listing(found.listing, draft, currency))  # type: ignore[type-var]
@@ -78,7 +78,7 @@ def apply_stated(found: F, draft: Draft, currency: str | None = None) -> F:
 
 
 def stated_listing(listing: Listing, draft: Draft, currency: str | None = None) -> Listing:
-    """The listing with what the file states: a stated price takes the place of the text's amount and keeps its kind.
+    """Give the listing with what the file states: a stated price takes the place of the text's amount and keeps its kind.
 
     A place named as the area served only fills a gap, because it says where the thing may go, not where it is.
     """

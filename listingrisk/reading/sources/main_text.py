@@ -15,10 +15,9 @@ if TYPE_CHECKING:
 
 _NEVER = ("head", "script", "style", "noscript", "template", "svg", "math", "canvas", "iframe", "object", "select", "button", "input", "audio", "video", "dialog")
 _BESIDE = ("nav", "aside", "footer", "menu", "form")
-_ROLES = frozenset("navigation banner contentinfo complementary search dialog alertdialog alert menu menubar toolbar".split())
+_ROLES = frozenset(["navigation", "banner", "contentinfo", "complementary", "search", "dialog", "alertdialog", "alert", "menu", "menubar", "toolbar"])
 _LABELS = frozenset(
-    "cookie cookies consent gdpr nav navbar navigation menu submenu breadcrumb breadcrumbs sidebar footer ads adslot advertisement adverts sponsored promo promoted promotion related similar recommended "
-    "recommendations carousel newsletter signup social share sharing popup modal overlay login signin pagination pager basket cart toolbar skip upsell crosssell".split()
+    ["cookie", "cookies", "consent", "gdpr", "nav", "navbar", "navigation", "menu", "submenu", "breadcrumb", "breadcrumbs", "sidebar", "footer", "ads", "adslot", "advertisement", "adverts", "sponsored", "promo", "promoted", "promotion", "related", "similar", "recommended", "recommendations", "carousel", "newsletter", "signup", "social", "share", "sharing", "popup", "modal", "overlay", "login", "signin", "pagination", "pager", "basket", "cart", "toolbar", "skip", "upsell", "crosssell"]
 )
 _LABEL_WORDS = re.compile(r"[A-Z]?[a-z]+|[A-Z]+")
 _SPARED = frozenset({"html", "body", "main", "article", "h1", "[document]"})
@@ -36,11 +35,11 @@ _LINKED = 0.5
 _LINKED_LINE = 200
 _WHOLE = 0.9
 _CONTENT = 0.5
-_BLOCK = frozenset("address article aside blockquote body center dd details div dl dt fieldset figcaption figure footer form h1 h2 h3 h4 h5 h6 header hr html li main nav ol p pre section summary table tbody thead tfoot tr ul [document]".split())
+_BLOCK = frozenset(["address", "article", "aside", "blockquote", "body", "center", "dd", "details", "div", "dl", "dt", "fieldset", "figcaption", "figure", "footer", "form", "h1", "h2", "h3", "h4", "h5", "h6", "header", "hr", "html", "li", "main", "nav", "ol", "p", "pre", "section", "summary", "table", "tbody", "thead", "tfoot", "tr", "ul", "[document]"])
 
 
 def main_text(soup: BeautifulSoup) -> str:
-    """The lines of the main text. The soup is changed."""
+    """Give the lines of the main text. The soup is changed."""
     body = soup.body or soup
     _remove_marked(body)
     _remove_cards(body)
@@ -64,7 +63,7 @@ def _sizes(root: Tag) -> dict[int, tuple[int, int]]:
                 more, more_linked = measure(child)
                 text, linked = text + more, linked + more_linked
             else:
-                text += sum(len(w) for w in child.split())
+                text += sum(map(len, str(child).split()))
         if tag.name == "a" and tag.has_attr("href"):
             linked = text
         sizes[id(tag)] = text, linked
@@ -118,9 +117,13 @@ def _is_beside(tag: Tag) -> bool:
         return True
     if tag.has_attr("hidden") or tag.get("aria-hidden") == "true" or "display:none" in str(tag.get("style") or "").replace(" ", "").lower():
         return True
-    named = tag.get("class") or []
-    label = " ".join([*([named] if isinstance(named, str) else named), str(tag.get("id") or "")])
+    label = f"{_classes(tag)} {tag.get('id') or ''}"
     return bool(label.strip()) and not _LABELS.isdisjoint(w.lower() for w in _LABEL_WORDS.findall(label[:300]))
+
+
+def _classes(tag: Tag) -> str:
+    named = tag.get("class")
+    return named if isinstance(named, str) else " ".join(named or ())
 
 
 def _remove_cards(body: Tag) -> None:
@@ -133,7 +136,7 @@ def _remove_cards(body: Tag) -> None:
         groups: dict[tuple[str, str], list[Tag]] = defaultdict(list)
         for child in parent.contents:
             if isinstance(child, Tag) and child.name in ("li", "div", "article", "section", "td", "tr", "a") and remover.sizes[id(child)][0] < _CARD:
-                groups[child.name, str(child.get("class") or "")].append(child)
+                groups[child.name, _classes(child)].append(child)
         for group in groups.values():
             if len(group) >= _FEWEST_CARDS and _are_cards(group):
                 taken += [tag for tag in group if remover.take(tag)]
@@ -169,7 +172,7 @@ def _first_text(section: Tag, heading: Tag) -> bool:
 
 
 def _under(heading: Tag) -> list[Tag]:
-    """The heading and what follows it up to the next heading of its rank."""
+    """Give the heading and what follows it up to the next heading of its rank."""
     from bs4 import Tag
 
     found = [heading]
@@ -185,7 +188,7 @@ def _under(heading: Tag) -> list[Tag]:
 
 
 def _content(body: Tag) -> Tag:
-    """The smallest container with nearly all own text and the main heading; a marked main part where it holds most."""
+    """Give the smallest container with nearly all own text and the main heading; a marked main part where it holds most."""
     from bs4 import Tag
 
     sizes = _sizes(body)
@@ -214,14 +217,16 @@ def _lines(root: Tag) -> list[str]:
 class _Writer:
     """Collects the text of blocks line by line."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, sifting: bool = True) -> None:
+        self.sifting = sifting
         self.lines: list[str] = []
         self.parts: list[str] = []
         self.linked = 0
 
     def walk(self, tag: Tag, *, linked: bool) -> None:
         """Write what is below a tag."""
-        from bs4 import NavigableString, Tag
+        from bs4 import Tag
+        from bs4.element import NavigableString
 
         for child in tag.contents:
             if isinstance(child, Tag):
@@ -262,17 +267,16 @@ class _Writer:
         """End the line."""
         line = " ".join("".join(self.parts).split())
         linked, self.parts, self.linked = self.linked, [], 0
-        if not line or (linked > _LINKED * len(line) and len(line) < _LINKED_LINE):
+        if not line or (self.sifting and linked > _LINKED * len(line) and len(line) < _LINKED_LINE):
             return
-        if _COOKIES.search(line) and _CONSENT.search(line):
+        if self.sifting and _COOKIES.search(line) and _CONSENT.search(line):
             return
         self.lines.append(line)
 
 
 def whole_lines(root: Tag) -> list[str]:
     """All lines of a fragment, with its links."""
-    writer = _Writer()
+    writer = _Writer(sifting=False)
     writer.walk(root, linked=False)
-    writer.linked = 0
     writer.flush()
     return writer.lines

@@ -20,15 +20,15 @@ _NAME = re.compile(r"[^\s=>/]+")
 _EQUALS = re.compile(r"\s*=\s*")
 _BARE = re.compile(r"[^\s>]*")
 _RAW_END = {name: re.compile(rf"</{name}(?=[\s/>])", re.IGNORECASE) for name in ("script", "style", "textarea", "title", "iframe", "xmp", "noembed", "noframes")}
-_VOID = frozenset("area base br col embed hr img input link meta param source track wbr".split())
-_PLAIN_INLINE = frozenset("b i u s em strong font span small big tt strike center mark sub sup code kbd abbr ins bdi bdo cite q var".split())
+_VOID = frozenset(["area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "param", "source", "track", "wbr"])
+_PLAIN_INLINE = frozenset(["b", "i", "u", "s", "em", "strong", "font", "span", "small", "big", "tt", "strike", "center", "mark", "sub", "sup", "code", "kbd", "abbr", "ins", "bdi", "bdo", "cite", "q", "var"])
 """Left out where they carry nothing: they only add depth."""
-_KEPT = frozenset("class id role itemprop itemscope itemtype content property name hidden style aria-hidden datetime value".split())
+_KEPT = frozenset(["class", "id", "role", "itemprop", "itemscope", "itemtype", "content", "property", "name", "hidden", "style", "aria-hidden", "datetime", "value"])
 _CLOSERS = {"li": {"li"}, "dt": {"dt", "dd"}, "dd": {"dt", "dd"}, "td": {"td", "th"}, "th": {"td", "th"}, "tr": {"tr", "td", "th"}, "tbody": {"thead", "tbody", "tr", "td", "th"}, "tfoot": {"thead", "tbody", "tr", "td", "th"}, "option": {"option"}, "a": {"a"}}
 """A start tag closes an open one of these."""
 _HOLDS = {"li": {"ul", "ol"}, "dt": {"dl"}, "dd": {"dl"}, "td": {"table", "tr"}, "th": {"table", "tr"}, "tr": {"table"}, "tbody": {"table"}, "tfoot": {"table"}, "option": {"select"}, "a": {"div", "li", "td", "section", "article", "body"}}
 """Where the look for an open one stops."""
-_BLOCK = frozenset("address article aside blockquote center details dialog dir div dl fieldset figcaption figure footer form h1 h2 h3 h4 h5 h6 header hr main menu nav ol p pre section summary table ul".split())
+_BLOCK = frozenset(["address", "article", "aside", "blockquote", "center", "details", "dialog", "dir", "div", "dl", "fieldset", "figcaption", "figure", "footer", "form", "h1", "h2", "h3", "h4", "h5", "h6", "header", "hr", "main", "menu", "nav", "ol", "p", "pre", "section", "summary", "table", "ul"])
 
 
 @dataclass
@@ -150,7 +150,7 @@ def _end(pattern: re.Pattern[str], text: str, at: int) -> int:
 
 
 def _raw(scan: _Scan, name: str, attributes: dict[str, str], at: int) -> int:
-    """An element whose content is no markup: kept only as title or JSON-LD."""
+    """Give an element whose content is no markup: kept only as title or JSON-LD."""
     close = _RAW_END[name].search(scan.text, at)
     end = close.start() if close else len(scan.text)
     if name == "title":
@@ -182,7 +182,8 @@ def _start(scan: _Scan, name: str, attributes: dict[str, str]) -> None:
 
 
 def _close_implied(scan: _Scan, name: str) -> None:
-    closed, stop = _CLOSERS.get(name), _HOLDS.get(name, set())
+    closed: frozenset[str] | set[str] = _CLOSERS.get(name, set())
+    stop: frozenset[str] | set[str] = _HOLDS.get(name, set())
     if name in _BLOCK:
         closed, stop = {"p"}, _BLOCK - {"p"} | {"td", "th", "li"}
     if not closed:
@@ -197,7 +198,7 @@ def _close_implied(scan: _Scan, name: str) -> None:
 
 
 def _close(scan: _Scan, name: str) -> None:
-    """An end tag closes the nearest open element of its name; one without such an element is left out."""
+    """Give an end tag closes the nearest open element of its name; one without such an element is left out."""
     for depth in range(len(scan.open) - 1, -1, -1):
         if scan.open[depth] == name:
             _close_from(scan, depth)

@@ -10,7 +10,11 @@ if TYPE_CHECKING:
 
 def items(soup: BeautifulSoup) -> list[dict[str, Any]]:
     """Top items of the page (those that are no property of another)."""
-    return [_item(tag) for tag in soup.find_all(attrs={"itemscope": True}) if not tag.has_attr("itemprop")]
+    return [_item(tag) for tag in soup.find_all(_starts_item) if not tag.has_attr("itemprop")]
+
+
+def _starts_item(tag: Tag) -> bool:
+    return tag.has_attr("itemscope")
 
 
 def _item(scope: Tag) -> dict[str, Any]:

@@ -24,7 +24,7 @@ _READERS: dict[str, Any] = {"price": lambda v: values.amount(v)[0], "postage": l
 
 
 def described(soup: BeautifulSoup) -> Product:
-    """What the page's head says; empty where it says nothing."""
+    """Give what the page's head says; empty where it says nothing."""
     metas: dict[str, str] = {}
     for tag in soup.find_all("meta"):
         name = str(tag.get("property") or tag.get("name") or "").strip().lower()

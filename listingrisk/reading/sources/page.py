@@ -27,7 +27,7 @@ _SITE = re.compile(r"\s+[|»·]\s+[^|»·]{1,60}$")
 
 
 def read_page(text: str, called: str, kind: Kind = "html", *, title: str | None = None) -> Draft:
-    """The listing of one page; `title` (a mail's subject) goes before the page's own. Raises BadListing."""
+    """Give the listing of one page; `title` (a mail's subject) goes before the page's own. Raises BadListing."""
     from bs4 import BeautifulSoup
 
     markup = plain_markup(text, called)
@@ -45,7 +45,7 @@ def read_page(text: str, called: str, kind: Kind = "html", *, title: str | None 
 
 
 def markup_text(text: str, called: str) -> str:
-    """The text of a fragment of markup, such as a description with tags in it."""
+    """Give the text of a fragment of markup, such as a description with tags in it."""
     from bs4 import BeautifulSoup
 
     return "\n".join(main.whole_lines(BeautifulSoup(plain_markup(text, called).text, "html.parser")))
@@ -67,7 +67,7 @@ def _title(candidates: Sequence[tuple[str, str]]) -> tuple[str, str]:
 
 
 def _blocks(blocks: Sequence[str], called: str) -> list[Any]:
-    """The JSON-LD of a page; a block that is no JSON is left out, as search engines do."""
+    """Give the JSON-LD of a page; a block that is no JSON is left out, as search engines do."""
     found = []
     for block in blocks:
         try:
@@ -78,25 +78,25 @@ def _blocks(blocks: Sequence[str], called: str) -> list[Any]:
 
 
 def _body(structured: Sequence[tuple[str, str]], graph: str, seen: str, heading: str) -> tuple[str, str]:
-    """The longest description, or the main text where that contains it; the main text where there is no description.
+    """Give the longest description, or the main text where that contains it; the main text where there is no description.
 
     A description from Open Graph is an excerpt made for a preview and only stands in for a page without text.
     """
     shown = _without_heading(seen, heading)
-    told = [(_description(text), where) for text, where in structured]
+    told = [(described_text(text), where) for text, where in structured]
     text, where = max(told, key=lambda each: len(each[0]), default=("", "nothing"))
     if text and _contains(shown, text):
         return shown, "main text"
     if len(text) >= _LEAST_DESCRIPTION or (text and not shown):
         return text, where
-    excerpt = _description(graph)
+    excerpt = described_text(graph)
     if len(shown) < _LEAST_DESCRIPTION and len(excerpt) > len(shown) and not _contains(shown, excerpt):
         return excerpt, "open graph og:description"
     return shown, "main text" if shown else "nothing"
 
 
-def _description(text: str) -> str:
-    """A description as lines of text: its tags and references are made plain."""
+def described_text(text: str) -> str:
+    """Give a description as lines of text: its tags and references are made plain."""
     plain = clean(text)
     if _TAGGED.search(plain):
         plain = markup_text(plain, "a description in the page")
@@ -115,13 +115,13 @@ def _contains(long: str, short: str) -> bool:
 
 
 def _without_heading(text: str, heading: str) -> str:
-    """The text without a first line that only repeats the title."""
+    """Give the text without a first line that only repeats the title."""
     first, _, rest = text.partition("\n")
     return rest if one_line(first).casefold() == heading.casefold() else text
 
 
 def _merged(told: Sequence[Product]) -> tuple[Stated, Taken]:
-    """The fields of all, the earlier first; a currency only from where the amount is from."""
+    """Give the fields of all, the earlier first; a currency only from where the amount is from."""
     facts: dict[str, Any] = {}
     taken: dict[str, str] = {}
     for each in told:

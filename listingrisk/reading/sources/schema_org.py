@@ -31,7 +31,7 @@ class Product:
 
 
 def product(roots: Sequence[Any], titles: Sequence[str], where: str) -> Product | None:
-    """The product that the page is about: the only one, or the one its titles name; None where that is not clear."""
+    """Give the product that the page is about: the only one, or the one its titles name; None where that is not clear."""
     found, by_id = _collect(roots)
     alone = [item for item in found if kinds(item) & PRODUCTS] or [item for item in found if kinds(item) & OFFERS]
     if len(alone) > 1:
@@ -40,7 +40,7 @@ def product(roots: Sequence[Any], titles: Sequence[str], where: str) -> Product 
 
 
 def kinds(item: Item) -> frozenset[str]:
-    """The item's types in lower case, without the vocabulary's address."""
+    """Give the item's types in lower case, without the vocabulary's address."""
     given = item.get("@type")
     names = given if isinstance(given, list) else [given]
     return frozenset((values.last_word(n) or "").casefold() for n in names if isinstance(n, str))
@@ -67,7 +67,7 @@ def _collect(roots: Sequence[Any]) -> tuple[list[Item], dict[str, Item]]:
 
 
 def _named(items: list[Item], titles: Sequence[str]) -> list[Item]:
-    """The items whose name the page's titles hold; same names count once."""
+    """Give the items whose name the page's titles hold; same names count once."""
     wanted = [one_line(t).casefold() for t in titles if t]
     for title in wanted:
         fitting = {name: item for item in items if len(name := one_line(values.words(item.get("name"))).casefold()) >= _SHORTEST_NAME and (name in title or title in name)}
@@ -111,7 +111,7 @@ def _offers(item: Item, by_id: Mapping[str, Item]) -> Iterator[Item]:
 
 
 def _resolved(value: Any, by_id: Mapping[str, Item]) -> Item:
-    """An object, or the one that its @id names elsewhere in the graph."""
+    """Give an object, or the one that its @id names elsewhere in the graph."""
     if isinstance(value, list):
         value = value[0] if value else None
     if isinstance(value, str):
@@ -139,7 +139,7 @@ def _facts(thing: Item, offers: Sequence[Item], by_id: Mapping[str, Item]) -> It
 
 
 def _price(offers: Sequence[Item], by_id: Mapping[str, Item]) -> tuple[Decimal | None, str | None, str]:
-    """The one price of the offers; several different ones are no price of this thing."""
+    """Give the one price of the offers; several different ones are no price of this thing."""
     found: dict[tuple[Decimal, str | None], str] = {}
     for offer in offers:
         for source, named in ((offer, "offers.price"), (_resolved(offer.get("priceSpecification"), by_id), "priceSpecification.price")):
@@ -159,7 +159,7 @@ def _price(offers: Sequence[Item], by_id: Mapping[str, Item]) -> tuple[Decimal |
 
 
 def _shipping(offer: Item, by_id: Mapping[str, Item]) -> tuple[Decimal | None, str | None]:
-    """The lowest rate of the ways it is sent."""
+    """Give the lowest rate of the ways it is sent."""
     given = offer.get("shippingDetails")
     rates = []
     for each in given if isinstance(given, list) else [given]:

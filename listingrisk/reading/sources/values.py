@@ -19,7 +19,7 @@ _MOST_VALUE = 100
 
 
 def amount(value: Any) -> tuple[Decimal | None, str | None]:
-    """The amount and currency of a field of money; None where it is none.
+    """Give the amount and currency of a field of money; None where it is none.
 
     >>> amount("£1,250.00"), amount(45), amount("45.000"), amount("ask")
     ((Decimal('1250.00'), 'GBP'), (Decimal('45'), None), (Decimal('45.00'), None), (None, None))
@@ -50,7 +50,7 @@ def _small(value: Decimal) -> bool:
 
 
 def _bounded(value: Decimal | None) -> Decimal | None:
-    """A sum of money one can pay, with at most two decimals."""
+    """Give a sum of money one can pay, with at most two decimals."""
     if value is None or not value.is_finite() or not 0 <= value <= LARGEST_AMOUNT:
         return None
     exponent = value.as_tuple().exponent
@@ -58,7 +58,7 @@ def _bounded(value: Decimal | None) -> Decimal | None:
 
 
 def currency(value: Any) -> str | None:
-    """An ISO 4217 code as written, or that of a sign which has one only.
+    """Give an ISO 4217 code as written, or that of a sign which has one only.
 
     >>> currency("gbp"), currency("£"), currency("$")
     ('GBP', 'GBP', None)
@@ -70,7 +70,7 @@ def currency(value: Any) -> str | None:
 
 
 def last_word(value: Any) -> str | None:
-    """The name at the end of a vocabulary's address: `https://schema.org/UsedCondition` is `UsedCondition`."""
+    """Give the name at the end of a vocabulary's address: `https://schema.org/UsedCondition` is `UsedCondition`."""
     text = words(value)
     if not text:
         return None
@@ -78,7 +78,7 @@ def last_word(value: Any) -> str | None:
 
 
 def words(value: Any) -> str:
-    """The words of a value: a string, the first string of a list, or an object's name or value."""
+    """Give the words of a value: a string, the first string of a list, or an object's name or value."""
     for _ in range(4):
         if isinstance(value, list):
             value = value[0] if value else None
