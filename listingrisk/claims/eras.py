@@ -85,11 +85,11 @@ def _year_at(words: list[str], token: int) -> _Found | None:
         if not decade["century"] and decade["decade"] in "01":
             return None
         return _decade(words, token, 1, int((decade["century"] or "19") + decade["decade"]))
-    if word.isdigit() and len(word) == 2 and words[token + 1 : token + 2] in (["'s"], ["s"]) and word[1] == "0" and word[0] in "23456789":
+    if word.isdecimal() and len(word) == 2 and words[token + 1 : token + 2] in (["'s"], ["s"]) and word[1] == "0" and word[0] in "23456789":
         return _decade(words, token, 2, 190 + int(word[0]))
     if word in _WORDS:
         return _decade(words, token, 1, _WORDS[word])
-    if word.isdigit() and len(word) == 2 and int(word) >= 20 and before in ("dated", "made") :
+    if word.isdecimal() and len(word) == 2 and int(word) >= 20 and before in ("dated", "made") :
         return _Found(token, token + 1, f"19{word}")
     return None
 

@@ -83,7 +83,7 @@ def _speaks_of_a_part(reading: Reading, scope: Scope, hit: Hit) -> bool:
 def _cracks(reading: Reading, scope: Scope) -> list[FlagClaim]:
     claims = []
     cracks = [h for h in scope.of("fault") if h.entry.value == "cracked"]
-    cracks += [h for h in scope.of("state") if "crack" in reading.words[h.end - 1]]
+    cracks += [h for h in scope.of("state") if reading.words[h.end - 1] in ("cracked", "crack", "cracks")]
     for hit in cracks:
         if scope.zone_at(hit.start, *_AWAY, "history"):
             continue

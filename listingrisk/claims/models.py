@@ -74,16 +74,16 @@ def _means_a_model(reading: Reading, scope: Scope, token: int, rows: list[Name],
     words = reading.words
     before = words[token - 1] if token else ""
     after = words[token + 1] if token + 1 < len(words) else ""
-    if before in _SIGNS and before != "#" or before.isdigit() or (after.isdigit() and len(after) > 2):
+    if before in _SIGNS and before != "#" or before.isdecimal() or (after.isdecimal() and len(after) > 2):
         return False
     for hit in _around(scope, token, "not_model"):
         if hit.entry.value != "style" and (hit.start == token + 1 or hit.end == token or (token - hit.end == 1 and words[hit.end] not in _DETERMINERS)):
             return False
-    if words[token].isalnum() and not words[token].isdigit() and len(words[token]) > 3:
+    if words[token].isalnum() and not words[token].isdecimal() and len(words[token]) > 3:
         return True  # letters after or before the number (332L, N1014) are a cue of their own
     if "/" in words[token]:
         return True
-    if (before in _DETERMINERS and words[token][:3].isdigit()) or _alone(reading, token):
+    if (before in _DETERMINERS and words[token][:3].isdecimal()) or _alone(reading, token):
         return True
     if lenient and len(words[token]) >= 3 and _at_an_end(reading, token):
         return True

@@ -140,7 +140,7 @@ class Facts:
             figures = word.partition("/")[0]
             if len(figures) == _FOUR_FIGURES and figures.startswith(("18", "19", "20")):
                 year = int(figures)
-            elif len(figures) == _TWO_FIGURES and figures.isdigit() and (before in makers | menders or len(words) <= 4 and place == len(words) - 1):
+            elif len(figures) == _TWO_FIGURES and figures.isdecimal() and (before in makers | menders or len(words) <= 4 and place == len(words) - 1):
                 year = _CENTURY + int(figures)
         return MarkRead(where, text, year, bool(menders & set(words)), because)
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from listingrisk.claims.claim import Claims, Observation, Quote
 from listingrisk.crosscheck.date_checks import model_years
-from listingrisk.crosscheck.facts import Because, Facts
+from listingrisk.crosscheck.facts import Because, Facts, quote
 from listingrisk.crosscheck.tells import triggered
 from listingrisk.dates import overlap
 from listingrisk.tables.lexicon import Lexicon
@@ -22,7 +22,9 @@ SIGN_DB = {"always": 5.0, "usually": 3.0, "sometimes": 0.0, "never": -7.0}
 ANOTHER_DB, ERA_DB, COPY_DB = -5.0, -5.0, 13.0
 NONE_SHARE, LOOKALIKE_SHARE, UNNAMED_NONE = 0.10, 0.15, 0.35
 """Prior share of "none of ours" and of lookalikes where a model is named, and of "none" where none is."""
-LEAST, MOST = 0.01, 8
+LEAST, MOST = 0.004, 30
+BELONGS_DB, STRANGE_DB = 2.0, -3.0
+"""What a part spoken of weighs for models that have one there, and against models for which the tables know none."""
 CLIP_DB = 40.0
 
 
@@ -129,8 +131,20 @@ def _weights(facts: Facts, model: Model, named: dict[str, tuple[float, Because]]
         row = facts.lexicon.colour_of(model.id, said.sign)
         if row is not None and not named:
             yield (1.0 if row.standing == "usual" else 0.0 if row.standing == "scarce" else ANOTHER_DB), Quote(said.quote, said.start, said.end)
+    if not named:
+        yield from _parts_spoken_of(facts, model)
     yield from _copy_told(facts, model)
     yield from _tells(facts, model)
+
+
+def _parts_spoken_of(facts: Facts, model: Model) -> Iterator[tuple[float, Because | None]]:
+    """Each slot that is there, once: a drawer speaks for the sets that have one."""
+    for slot in {p.slot: p for p in reversed(facts.parts) if p.state in ("present", "replaced", "broken")}.values():
+        rows = facts.lexicon.fits_at(model.id, slot.slot)
+        if facts.lexicon.nothing_belongs(model.id, slot.slot) is not None or (not rows and facts.lexicon.slots[slot.slot].place == "outside"):
+            yield STRANGE_DB, quote(slot)
+        elif any(r.fit == "original" and r.share != "some" for r in rows):
+            yield BELONGS_DB, quote(slot)
 
 
 def _copy_told(facts: Facts, model: Model) -> Iterator[tuple[float, Because | None]]:

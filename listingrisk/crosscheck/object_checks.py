@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from listingrisk.claims.claim import ModelClaim, Quote
 from listingrisk.crosscheck.facts import Attribute, Because, Facts
 from listingrisk.crosscheck.finding import Finding, Kind
+from listingrisk.dates import years
 from listingrisk.tables.records import SignRow
 
 _MEANT = ("always", "usually")
@@ -42,7 +43,10 @@ def _called_otherwise(facts: Facts) -> Iterator[Finding]:
     model = facts.lexicon.models[facts.model]
     marks = tuple(m.because for m in facts.marks if m.where == "base")
     says = f"it is called {facts.lexicon.models[asserted.id or ''].name}, but what is stamped and shows makes it {model.name}"
-    yield Finding("conflict", None, facts.model, says, (_quote(asserted), *marks), f"models:{model.id}", model.source, model.certainty, "called_otherwise")  # type: ignore[arg-type]
+    called = facts.lexicon.models[asserted.id or ""]
+    # the stamp of an earlier type of the same series under a later number is the usual factory rebuild
+    rebuilt = called.family == model.family and bool(called.refurbished_until) and years(model.made).first < years(called.made).first
+    yield Finding("later" if rebuilt else "conflict", None, facts.model, says, (_quote(asserted), *marks), f"models:{model.id}", model.source, model.certainty, "called_otherwise")  # type: ignore[arg-type]
 
 
 def _said_of(facts: Facts, model: str) -> bool:

@@ -236,9 +236,11 @@ def _kind(reading: Reading, scope: Scope, best: Amount | None) -> tuple[PriceKin
 
 def _place(reading: Reading, scope: Scope, lexicon: Lexicon) -> tuple[str | None, str | None]:
     """A place named, and the currency of its country."""
+    first: str | None = None
     for hit in scope.of("place"):
-        country, _, _name = hit.entry.value.partition(":")
+        country, _, name = hit.entry.value.partition(":")
+        first = first or name or reading.quote(hit.start, hit.end)[0]
         for row in lexicon.rows("currencies"):
-            if country in row["countries"].split():
-                return reading.quote(hit.start, hit.end)[0], row["code"]
-    return None, None
+            if country in row["countries"].split() and "$" in row["signs"].split():
+                return first, row["code"]  # a bare sign is settled only by a country whose money bears it
+    return first, None

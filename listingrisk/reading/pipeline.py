@@ -117,7 +117,7 @@ def _full_stop_no(doc: Any, place: int) -> bool:
     """ "no." that no figure follows ends a sentence."""
     if doc[place].text.lower() != "no.":
         return False
-    return place + 1 >= len(doc) or not doc[place + 1].text[:1].isdigit()
+    return place + 1 >= len(doc) or not doc[place + 1].text[:1].isdecimal()
 
 
 def _tokenizer(nlp: Any) -> Any:

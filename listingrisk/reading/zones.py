@@ -58,7 +58,7 @@ class Scope:
         """Whether "no" stands for number ("No 12", "No. 332")."""
         words = self.reading.words
         after = words[hit.end : hit.end + 2]
-        return words[hit.end - 1] in ("no", "no.") and bool(after) and (after[0][:1].isdigit() or after[0] in (",", "!") or (after[0] in (".", ":") and after[1:] != [] and after[1][:1].isdigit()))
+        return words[hit.end - 1] in ("no", "no.") and bool(after) and (after[0][:1].isdecimal() or after[0] in (",", "!") or (after[0] in (".", ":") and after[1:] != [] and after[1][:1].isdecimal()))
 
     def of(self, *kinds: str) -> list[Hit]:
         """Hits of some kinds, in order of place."""

@@ -238,13 +238,14 @@ class _Writer:
         if tag.name == "br":
             self.flush()
             return
-        pair = tag.name in ("td", "th", "dd")
-        if pair:
+        if tag.name in ("td", "th", "dd"):
             self._join()
+        elif tag.name == "span" and tag.attrs and isinstance(tag.previous_sibling, type(tag)):
+            self.parts.append(" ")
         if tag.name in _BLOCK and tag.name != "dd":
             self.flush()
         self.walk(tag, linked=linked or (tag.name == "a" and tag.has_attr("href")))
-        if (tag.name in _BLOCK and tag.name != "dt") or tag.name == "br":
+        if tag.name in _BLOCK and tag.name != "dt":
             self.flush()
 
     def _text(self, text: str, *, linked: bool, kept: bool) -> None:

@@ -20,6 +20,8 @@ _NAME = re.compile(r"[^\s=>/]+")
 _EQUALS = re.compile(r"\s*=\s*")
 _BARE = re.compile(r"[^\s>]*")
 _RAW_END = {name: re.compile(rf"</{name}(?=[\s/>])", re.IGNORECASE) for name in ("script", "style", "textarea", "title", "iframe", "xmp", "noembed", "noframes")}
+_SOFT = frozenset({"title", "textarea", "xmp", "noembed", "noframes", "iframe"})
+"""Never closed, they are read as if they were not there."""
 _VOID = frozenset(["area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "param", "source", "track", "wbr"])
 _PLAIN_INLINE = frozenset(["b", "i", "u", "s", "em", "strong", "font", "span", "small", "big", "tt", "strike", "center", "mark", "sub", "sup", "code", "kbd", "abbr", "ins", "bdi", "bdo", "cite", "q", "var"])
 """Left out where they carry nothing: they only add depth."""
@@ -150,8 +152,11 @@ def _end(pattern: re.Pattern[str], text: str, at: int) -> int:
 
 
 def _raw(scan: _Scan, name: str, attributes: dict[str, str], at: int) -> int:
-    """Give an element whose content is no markup: kept only as title or JSON-LD."""
-    close = _RAW_END[name].search(scan.text, at)
+    """Pass over an element whose content is no markup: kept only as title or JSON-LD."""
+    close = None if name in scan.none_left else _RAW_END[name].search(scan.text, at)
+    if close is None and name in _SOFT:
+        scan.none_left.add(name)
+        return at
     end = close.start() if close else len(scan.text)
     if name == "title":
         _start(scan, name, {})
@@ -173,6 +178,8 @@ def _start(scan: _Scan, name: str, attributes: dict[str, str]) -> None:
     written = "".join(f' {key}="{html.escape(clean(value))}"' for key, value in kept.items())
     if name == "a" and "href" in attributes:
         written += ' href="#"'
+    if name == "link" and "itemprop" in kept:
+        written += f' content="{html.escape(clean(unescaped(attributes.get("href", ""))))}"'
     scan.out.append(f"<{name}{written}>")
     if name in _VOID:
         return
@@ -198,7 +205,7 @@ def _close_implied(scan: _Scan, name: str) -> None:
 
 
 def _close(scan: _Scan, name: str) -> None:
-    """Give an end tag closes the nearest open element of its name; one without such an element is left out."""
+    """Close by an end tag: it closes the nearest open element of its name; one without such an element is left out."""
     for depth in range(len(scan.open) - 1, -1, -1):
         if scan.open[depth] == name:
             _close_from(scan, depth)

@@ -60,7 +60,7 @@ def _titles(soup: BeautifulSoup) -> dict[str, str]:
 
 def _title(candidates: Sequence[tuple[str, str]]) -> tuple[str, str]:
     for text, where in candidates:
-        line = one_line(unescaped(text))
+        line = one_line(described_text(text))
         if line:
             return line, where
     return "", "nothing"

@@ -75,7 +75,7 @@ def _header(text: str) -> tuple[str, list[str]]:
 
 
 def _columns(header: Sequence[str]) -> dict[str, int]:
-    """Give number of the column of each field."""
+    """Give the number of the column of each field."""
     plain = [_PLAIN.sub("", cell).casefold() for cell in header]
     return {field: plain.index(known[0]) for field, names in NAMES.items() if (known := [n for n in names if n in plain])}
 

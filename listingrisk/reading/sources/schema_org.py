@@ -124,7 +124,7 @@ def _resolved(value: Any, by_id: Mapping[str, Item]) -> Item:
 def _facts(thing: Item, offers: Sequence[Item], by_id: Mapping[str, Item]) -> Iterator[tuple[str, Any, str]]:
     price, code, named = _price(offers, by_id)
     yield "price", price, named
-    yield "currency", code, named.replace("price", "priceCurrency")
+    yield "currency", code, named.replace(".price", ".priceCurrency").replace(".lowPrice", ".priceCurrency")
     for offer in offers:
         fee, fee_code = _shipping(offer, by_id)
         yield "postage", fee, "shippingRate"

@@ -11,7 +11,7 @@ from listingrisk.reading.sources.decode import one_line
 from listingrisk.reading.sources.limits import LARGEST_AMOUNT
 
 _DIGITS = re.compile(r"\d{1,12}(?:\.\d{1,12})?")
-_WRITTEN = re.compile(r"\d{1,3}(?:[ ,.']\d{3})+(?:[.,]\d{2})?|\d{1,9}(?:[.,]\d{1,2})?")
+_WRITTEN = re.compile(r"(?<![\w.,])(?:\d{1,3}(?:[ ,.']\d{3})+(?:[.,]\d{2})?|\d{1,9}(?:[.,]\d{1,2})?)(?![\w%])")
 _CODE = re.compile(r"[A-Za-z]{3}")
 _SIGNS = {"£": "GBP", "€": "EUR"}
 _FREE = frozenset({"free", "included", "none", "gratis", "kostenlos"})
