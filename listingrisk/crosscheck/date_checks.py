@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-
-from listingrisk.crosscheck.facts import Because, Facts, MarkRead
+from listingrisk.crosscheck.checks import Basis
+from listingrisk.crosscheck.facts import Because, Facts, MarkRead, basis
 from listingrisk.crosscheck.finding import Finding
 from listingrisk.dates import FOREVER, Years, years
 from listingrisk.tables.records import Model
 
 SLACK = 2
 """Years allowed beside an approximate date."""
-_PLACES = {"handset": "handset", "dial": "dial", "case": "case", "bell": "bell", "bell_set": "bell_set"}
 
 
 def model_years(model: Model) -> Years:
@@ -22,15 +21,12 @@ def model_years(model: Model) -> Years:
     return Years(made.first, last, made.approximate)
 
 
-def _slack(edtf: str) -> int:
-    """Years allowed beside one end of an interval: none where the tables give it without a doubt."""
-    return SLACK if edtf[-1:] in ("~", "?", "%") else 0
-
-
 def date_findings(facts: Facts) -> Iterator[Finding]:
     """Everything that years say."""
     yield from _era_against_model(facts)
-    yield from _base_marks(facts)
+    for mark in facts.marks:
+        if mark.where == facts.base and mark.year is not None:
+            yield from _base_mark(facts, mark, mark.year)
     yield from _part_marks(facts)
 
 
@@ -39,79 +35,89 @@ def _era_against_model(facts: Facts) -> Iterator[Finding]:
         return
     model = facts.lexicon.models[facts.model]
     span = model_years(model)
-    about = SLACK if facts.era.approximate else 0
-    early = facts.era.last < span.first - max(about, _slack(model.made.partition("/")[0]))
-    late = facts.era.first > span.last + max(about, _slack(model.refurbished_until or model.made))
-    if not (early or late):
+    slack = SLACK if span.approximate or facts.era.approximate else 0
+    early, late = facts.era.last < span.first - slack, facts.era.first > span.last + slack
+    if early or late:
+        # of a type that was rebuilt for years a later date is told by its owner; only one before the first cannot be
+        firm = facts.era_asserted and (early or not model.refurbished_until)
+        yield from facts.find("model-era.outside" if firm else "model-era.hedged", (facts.era_quote,), basis("models", model), when=_span(model.made))
+
+
+def _base_mark(facts: Facts, mark: MarkRead, year: int) -> Iterator[Finding]:
+    ground = _mark_row(facts, mark)
+    slot = _slot(facts, mark)
+    if mark.refurbished:
+        yield from facts.find("base-mark.refurbished", (mark.because,), ground, slot=slot, year=str(year))
         return
-    certain = facts.era_asserted and model.certainty != "unsure"
-    says = f"{model.name} was made from {model.made}: the years claimed cannot be its own"
-    # a telephone of an earlier type dated later is told by its owner; only a year before the first cannot be
-    yield Finding("conflict" if certain and (early or not model.refurbished_until) else "later", None, facts.model, says, (facts.era_quote,), f"models:{model.id}", model.source, model.certainty, "era_model", "object", "other_model", "year-clash")  # type: ignore[arg-type]
+    yield from _against_era(facts, mark, year, ground)
+    yield from _against_model(facts, mark, year)
 
 
-def _base_marks(facts: Facts) -> Iterator[Finding]:
-    for mark in facts.marks:
-        if mark.where != "base" or mark.year is None:
-            continue
-        row = _mark_row(facts, mark)
-        if mark.refurbished:
-            yield Finding("later", "base_plate", facts.model, f"the mark tells of a refurbishing in {mark.year}, not of the making", (mark.because,), *row, "refurbished")
-            continue
-        yield from _against_era(facts, mark, row)
-        yield from _against_model(facts, mark, row)
-
-
-def _against_era(facts: Facts, mark: MarkRead, row: tuple[str, str, str]) -> Iterator[Finding]:
-    if facts.era is None or facts.era_quote is None or mark.year is None:
+def _against_era(facts: Facts, mark: MarkRead, year: int, ground: Basis) -> Iterator[Finding]:
+    if facts.era is None or facts.era_quote is None:
         return
-    slack = SLACK if facts.era.approximate else 0
-    if facts.era.first - slack <= mark.year <= facts.era.last + slack:
-        yield Finding("confirms", "base_plate", facts.model, f"the base is marked {mark.year}, within the years claimed", (mark.because, facts.era_quote), *row, "mark_era")  # type: ignore[arg-type]
+    slack = facts.checks.slack("base_mark") + (SLACK if facts.era.approximate else 0)
+    because: tuple[Because, ...] = (mark.because, facts.era_quote)
+    if facts.era.first - slack <= year <= facts.era.last + slack:
+        yield from facts.find("base-mark.in-era", because, ground, slot=_slot(facts, mark), year=str(year))
+    elif year < facts.era.first and facts.told_refurbished:
+        yield from facts.find("base-mark.rebuilt", because, ground, slot=_slot(facts, mark), year=str(year))
     elif facts.era_asserted:
-        yield Finding("conflict", "base_plate", facts.model, f"the base is marked {mark.year}, outside the years claimed", (mark.because, facts.era_quote), *row, "mark_era")  # type: ignore[arg-type]
+        yield from facts.find("base-mark.outside-era", because, ground, slot=_slot(facts, mark), year=str(year))
 
 
-def _against_model(facts: Facts, mark: MarkRead, row: tuple[str, str, str]) -> Iterator[Finding]:
-    if facts.model is None or mark.year is None:
+def _against_model(facts: Facts, mark: MarkRead, year: int) -> Iterator[Finding]:
+    if facts.model is None:
         return
     model = facts.lexicon.models[facts.model]
-    span = model_years(model)
-    if mark.year < span.first - _slack(model.made.partition("/")[0]) or mark.year > span.last + _slack(model.refurbished_until or model.made):
-        says = f"the base is marked {mark.year}, but {model.name} was made {model.made}"
-        yield Finding("conflict", "base_plate", facts.model, says, (mark.because,), f"models:{model.id}", model.source, model.certainty, "mark_model", "object", "other_model", "year-clash")  # type: ignore[arg-type]
+    spans = [model_years(facts.lexicon.models[m]) for m in facts.checks.kin(facts.model) if m in facts.lexicon.models]
+    slack = SLACK if any(s.approximate for s in spans) else 0
+    if not any(s.first - slack <= year <= s.last + slack for s in spans):
+        check = "base-mark.outside-model" if facts.claimed else "base-mark.outside-candidate"
+        yield from facts.find(check, (mark.because,), basis("models", model), slot=_slot(facts, mark), year=str(year), when=_span(model.made))
 
 
 def _part_marks(facts: Facts) -> Iterator[Finding]:
     """A part dated years after the base, or after the years claimed, was changed; original it cannot be."""
-    made = facts.made
+    made = facts.made or _last_made(facts)
     if made is None or made.last >= FOREVER:
         return
+    slack = facts.checks.slack("part_mark")
     for mark in facts.marks:
-        slot = _PLACES.get(mark.where)
-        if slot is None or mark.year is None or mark.refurbished or facts.told_changed(slot):
+        slot = _slot(facts, mark)
+        if slot is None or mark.where == facts.base or mark.year is None or mark.refurbished:
             continue
-        row = _mark_row(facts, mark)
-        base = facts.mark_years("base")
+        base = facts.mark_years(facts.base)
         because: tuple[Because, ...] = (mark.because, *((base[0].because,) if base else (facts.era_quote,) if facts.era_quote else ()))
-        name = facts.lexicon.slots[slot].name
-        if mark.year > made.last + SLACK:
-            original = facts.said_original(slot)
-            if original:
-                yield Finding("conflict", slot, facts.model, f"the {name} is marked {mark.year}, years after the rest, so it is not original", (*because, original), *row, "mark_part")  # type: ignore[arg-type]
-            else:
-                yield Finding("later", slot, facts.model, f"the {name} is marked {mark.year}: changed at repair, as is usual", because, *row, "mark_part")  # type: ignore[arg-type]
-        elif mark.year < made.first - SLACK:
-            yield Finding("later", slot, facts.model, f"the {name} is marked {mark.year}, older than the rest: usual on rebuilt sets", because, *row, "mark_part")  # type: ignore[arg-type]
+        original = facts.said_original(slot)
+        ground, year = _mark_row(facts, mark), str(mark.year)
+        if mark.year > made.last + slack:
+            yield from facts.find("part-mark.newer-claimed" if original else "part-mark.newer", (*because, *((original,) if original else ())), ground, slot=slot, year=year)
+        elif mark.year < made.first - slack:
+            yield from facts.find("part-mark.older", because, ground, slot=slot, year=year)
 
 
-def _mark_row(facts: Facts, mark: MarkRead) -> tuple[str, str, str]:
-    """Row, source and certainty of the code that the mark holds; the general rule where it holds none that is known."""
+def _last_made(facts: Facts) -> Years | None:
+    """With neither mark nor era: the last year the model itself was made, against which only a newer part tells."""
+    model = facts.lexicon.models.get(facts.model or "")
+    return Years(0, years(model.made).last) if model else None
+
+
+def _slot(facts: Facts, mark: MarkRead) -> str | None:
+    row = facts.lexicon.observations.get(f"marks.{mark.where}")
+    return row.slot if row else None
+
+
+def _span(edtf: str) -> str:
+    return edtf.replace("~", "").replace("/..", " on").replace("/", " to ")
+
+
+def _mark_row(facts: Facts, mark: MarkRead) -> Basis:
+    """Row, source and certainty of the code that the mark holds; how the mark is read where it holds none that is known."""
     words = mark.text.lower().replace("/", " ").split()
     for row in facts.lexicon.marks.values():
         if row.code.lower() in words and row.kind in ("maker", "refurbisher"):
-            return f"marks:{row.id}", row.source, row.certainty
+            # the year is what is read; whose letters they are may be unsure
+            return Basis(f"marks:{row.id}", row.source, "likely")
     where = facts.lexicon.observations.get(f"marks.{mark.where}")
-    return f"observations:marks.{mark.where}", where.source if where else "common practice", "likely"
-
-
+    return Basis(f"observations:marks.{mark.where}", where.source if where else "common practice", "likely")

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from listingrisk.claims.claim import Blanket, Observation, PartClaim, Quote
-from listingrisk.crosscheck.facts import Attribute, Because, Facts, quote
-from listingrisk.crosscheck.finding import Finding, Kind
+from listingrisk.claims.claim import Observation, PartClaim
+from listingrisk.crosscheck.checks import Check
+from listingrisk.crosscheck.facts import Attribute, Because, Facts, basis, quote
+from listingrisk.crosscheck.finding import Finding
 from listingrisk.dates import years
 from listingrisk.tables.lexicon import FIT_ORDER
 from listingrisk.tables.records import Fit, Part
 
-DIAL = "dial"
-_CHANGED_WITH_SOCKETS = ("plug", "line_cord")
 _MEANT = ("always", "usually")
+_THERE = ("present", "replaced", "broken", "reproduction")
 
 
 @dataclass(frozen=True)
@@ -36,46 +36,42 @@ def part_findings(facts: Facts) -> Iterator[Finding]:
     """One finding per slot of which the kind of part is known."""
     if facts.model is None:
         return
+    without = made_without(facts)
     for slot in sorted(facts.lexicon.slots.values(), key=lambda s: s.order):
-        fitted = best_fit(facts, slot.id)
+        added = list(_added(facts, without[slot.id])) if slot.id in without else []
+        yield from added
+        fitted = None if added else best_fit(facts, slot.id)
         if fitted:
-            yield _judge(facts, fitted)
+            yield from _judge(facts, fitted)
 
 
 def best_fit(facts: Facts, slot: str) -> Fitted | None:
     """The best fit among the parts that agree with all that is said and seen of a slot; None where nothing tells."""
-    named = [p for p in facts.at(slot) if p.part and p.state in ("present", "replaced", "broken", "reproduction")]
-    if named:
-        claim = named[0]
-        found = _fit(facts, slot, claim.part or "", (quote(claim),))
-        seen = _narrowed(facts, slot)
-        if found and seen and seen.seen and _rank(seen) > _rank(found):
-            return seen  # the photo shows another kind than the words name
-        return found
-    return _narrowed(facts, slot)
+    named = [p for p in facts.at(slot) if p.part and p.state in _THERE and p.standing != "negated"]
+    if not named:
+        return narrowed(facts, slot)
+    found = _fit(facts, slot, named[0].part or "", (quote(named[0]),))
+    seen = narrowed(facts, slot)
+    if found and seen and seen.seen and _rank(seen) > _rank(found):
+        return seen  # the photo shows another kind than the words name
+    return found
 
 
-def _narrowed(facts: Facts, slot: str) -> Fitted | None:
+def narrowed(facts: Facts, slot: str) -> Fitted | None:
     """The best fit of the parts whose signs agree with every attribute that tells of this slot."""
     lexicon = facts.lexicon
-    telling = [a for a in facts.attributes if _tells_of(facts, a, slot) and any(s.observation == a.observation for p in lexicon.parts_of_slot(slot) for s in lexicon.part_signs(p.id))]
+    telling = [a for a in facts.attributes if a.observation in facts.checks.shown[slot] and facts.tells_of(a.observation, slot)]
     if not telling:
         return None
-    on_model = {f.part for f in lexicon.fits_at(facts.model or "", slot) if f.part}
-    fitting = [p for p in sorted(on_model) if all(_agrees(facts, p, a) is not False for a in telling) and any(_agrees(facts, p, a) for a in telling)]
+    rows = lexicon.fits_at(facts.model or "", slot)
+    agreeing = {p: [_agrees(facts, p, a) for a in telling] for p in sorted({f.part for f in rows if f.part})}
+    fitting = {p: sum(a is True for a in said) for p, said in agreeing.items() if False not in said and True in said}
     because = tuple(a.because for a in telling)
-    agreeing = {p: sum(_agrees(facts, p, a) is True for a in telling) for p in fitting}
     found = [f for p in fitting if (f := _fit(facts, slot, p, because))]
-    best = min(found, key=lambda f: (*_rank(f), -agreeing[f.part.id])) if found else None
-    belonging = any(f.fit in ("original", "service") for f in lexicon.fits_at(facts.model or "", slot))
+    best = min(found, key=lambda f: (*_rank(f), -fitting[f.part.id])) if found else None
+    belonging = any(f.fit in ("original", "service") for f in rows)
     # where the tables name nothing that belongs there, a look alone proves nothing wrong
     return best if best and (best.row.fit != "wrong" or belonging) else None
-
-
-def _tells_of(facts: Facts, attribute: Attribute, slot: str) -> bool:
-    """Whether an observation is of this slot or of a piece of it."""
-    place = facts.lexicon.observations[attribute.observation].slot
-    return place == slot or facts.lexicon.slots[place].part_of == slot
 
 
 def _agrees(facts: Facts, part: str, attribute: Attribute) -> bool | None:
@@ -101,75 +97,66 @@ def _rank(fitted: Fitted) -> tuple[bool, bool, int]:
     return (fitted.row.fit == "wrong", not fitted.in_its_years, FIT_ORDER.index(fitted.row.fit))
 
 
-def without_a_dial(facts: Facts) -> bool:
-    """Whether every telephone of the model, or the variant named, was made without a dial."""
-    model = facts.lexicon.models.get(facts.model or "")
-    if model is None or model.dialless == "none" or not model.dialless:
-        return False
-    return model.dialless == "all" or any(m.variant == "dialless" and m.standing == "asserted" for m in facts.claims.models)
-
-
-def _judge(facts: Facts, fitted: Fitted) -> Finding:
-    if fitted.row.slot == DIAL and without_a_dial(facts) and not _blank(facts, fitted.part.id):
-        return _added_dial(facts, fitted)
-    return _judge_fit(facts, fitted)
-
-
-def _blank(facts: Facts, part: str) -> bool:
-    """Whether a part is the plate that closes the dial hole."""
-    return any(s.observation == f"{DIAL}.present" and s.value == "blanked" for s in facts.lexicon.part_signs(part))
-
-
-def _added_dial(facts: Facts, fitted: Fitted) -> Finding:
-    """A dial on a telephone made without one is a later fitting, and no fault; only original it cannot be."""
-    own = next((quote(p) for p in facts.at(DIAL) if p.original and p.standing == "asserted"), None)
-    if own:
-        return _finding(facts, fitted, "conflict", "this telephone was made without a dial, so the dial is not original", ("service", "photo-part-kind"), own)
-    return _finding(facts, fitted, "later", "this telephone was made without a dial: the dial is a later fitting, no fault in itself", ("service", "photo-part-kind"))
-
-
-def _judge_fit(facts: Facts, fitted: Fitted) -> Finding:
-    row, name = fitted.row, fitted.part.name
-    slot = facts.lexicon.slots[row.slot].name
+def _judge(facts: Facts, fitted: Fitted) -> Iterator[Finding]:
+    row = fitted.row
+    told = facts.told_changed(row.slot)
     original = facts.said_original(row.slot)
-    told = facts.told_changed(row.slot) is not None
+    too_young = _too_young(facts, row.slot, fitted.part) if not told else None
+    if too_young and row.fit != "wrong":
+        return _say(facts, fitted, "part-fit.year", too_young)
     if row.fit == "original" and fitted.in_its_years:
-        return _finding(facts, fitted, "confirms", f"{name} is right for the {slot} of this model", ("wrong_type", "photo-part-right"))
+        return _say(facts, fitted, "part-fit.original-told" if told and not fitted.seen else "part-fit.original")
     if row.fit == "wrong":
-        state = ("wrong_type", "photo-part-kind")
-        if told or row.certainty == "unsure":
-            return _finding(facts, fitted, "later", f"{name} does not belong on this model{', and that is said' if told else ''}", state)
-        return _finding(facts, fitted, "conflict", f"{name} does not belong on this model", state)
-    state = ("wrong_type" if row.fit == "later" else "service", "photo-part-kind")
-    when = f" ({row.when})" if row.when else ""
-    if told or row.certainty == "unsure":
-        return _finding(facts, fitted, "later", f"{name} is a later fitting{when}, not as it left the works", state)
+        return _say(facts, fitted, _wrong(facts, fitted, told=told is not None))
+    kind = "later" if row.fit == "later" else "service"
+    if told:
+        return _say(facts, fitted, f"part-fit.{kind}-told", told)
     if original and not (row.fit == "original" and facts.made is None):
-        return _finding(facts, fitted, "conflict", f"{name} is a later fitting{when}, so the {slot} is not original", state, original)
-    if not fitted.in_its_years and facts.era_asserted and facts.era_quote and facts.made == facts.era and not facts.told_reworked and _too_young(facts, fitted):
-        return _finding(facts, fitted, "conflict", f"{name} is of {fitted.part.made}, later than the years claimed", state, facts.era_quote)
-    return _finding(facts, fitted, "later", f"{name} is right in kind but a later fitting{when}", state)
+        return _say(facts, fitted, f"part-fit.{kind}-claimed", original)
+    return _say(facts, fitted, f"part-fit.{kind}")
 
 
-def _too_young(facts: Facts, fitted: Fitted) -> bool:
-    """Whether the part itself came only after the years claimed. A plug tells where it was last used, and cords wear out
-    with it: what ends the line is changed with the sockets, and a year alone makes no conflict of it."""
-    made = fitted.part.made
-    return bool(made) and facts.era is not None and fitted.row.slot not in _CHANGED_WITH_SOCKETS and years(made).first > facts.era.last + 1
+def _wrong(facts: Facts, fitted: Fitted, *, told: bool) -> str:
+    """Which outcome a part that never belongs there has: told, hedged or not called this model it is later."""
+    if told:
+        return "part-fit.wrong-told"
+    if not fitted.seen and all(p.standing != "asserted" for p in facts.at(fitted.row.slot)):
+        return "part-fit.wrong-hedged"
+    return "part-fit.wrong" if facts.claimed else "part-fit.wrong-unclaimed"
+
+
+def _too_young(facts: Facts, slot: str, part: Part) -> Because | None:
+    """The years claimed, where the part came only after them.
+
+    Not where the telephone is said to have been worked on since and none claims it original. A plug tells where it was
+    last used: what ends the line is changed with the sockets (rows `changed_with_use`), unless it never was of the trade.
+    """
+    if facts.era is None or not facts.era_asserted or not part.made or part.certainty == "unsure":
+        return None
+    if years(part.made).first <= facts.era.last + facts.checks.slack("part_years"):
+        return None
+    if facts.mark_years(facts.base) or (slot in facts.checks.slots("changed_with_use") and part.genuine):
+        return None
+    return None if facts.told_refurbished and not facts.said_original(slot) else facts.era_quote
+
+
+def _say(facts: Facts, fitted: Fitted, check: str, *more: Because) -> Iterator[Finding]:
+    row, part = fitted.row, fitted.part
+    when = f" ({row.when})" if row.when else ""
+    return facts.find(check, (*fitted.because, *more), basis("fits", row), slot=row.slot, detail=part.id, part=part.name, when=when, made=part.made)
 
 
 def unknown_part_findings(facts: Facts) -> Iterator[Finding]:
     """A part named or described that the tables do not place on this model, and of which none is as old as claimed."""
-    if facts.era is None or facts.era_quote is None or not facts.era_asserted:
-        return
     for claim in facts.parts:
-        if claim.state == "missing" or facts.told_changed(claim.slot) or (facts.lexicon.slots[claim.slot].part_of and not claim.part) or best_fit(facts, claim.slot):
+        if claim.state not in _THERE or claim.standing == "negated" or facts.told_changed(claim.slot) or (facts.lexicon.slots[claim.slot].part_of and not claim.part):
             continue
-        meant = _of_that_look(facts, claim)
+        meant = [] if facts.model and best_fit(facts, claim.slot) else _of_that_look(facts, claim)
         oldest = min(meant, key=lambda p: years(p.made).first, default=None)
-        if oldest is not None and years(oldest.made).first > facts.era.last + 1:
-            says = f"the {facts.lexicon.slots[claim.slot].name} is of a kind made from {oldest.made.partition('/')[0]}, later than the years claimed"
-            yield Finding("conflict", claim.slot, facts.model, says, (quote(claim), facts.era_quote), f"parts:{oldest.id}", oldest.source, oldest.certainty, "part_years", text=oldest.id)  # type: ignore[arg-type]
+        era = _too_young(facts, claim.slot, oldest) if oldest else None
+        if oldest and era:
+            name = oldest.name if claim.part else f"a {facts.lexicon.slots[claim.slot].name} of this kind"
+            yield from facts.find("part-years.after", (quote(claim), era), basis("parts", oldest), slot=claim.slot, detail=oldest.id, part=name, made=oldest.made)
 
 
 def _of_that_look(facts: Facts, claim: PartClaim) -> list[Part]:
@@ -183,71 +170,47 @@ def _of_that_look(facts: Facts, claim: PartClaim) -> list[Part]:
     return found if all(p.made and p.certainty != "unsure" for p in found) else []
 
 
-def _finding(facts: Facts, fitted: Fitted, kind: Kind, says: str, weighs: tuple[str, str], *more: Because) -> Finding:
-    row = fitted.row
-    state, evidence = weighs if fitted.seen else (None, None)
-    return Finding(kind, row.slot, facts.model, says, tuple(dict.fromkeys((*fitted.because, *more))), f"fits:{row.id}", row.source, row.certainty, "part_fit", row.slot if evidence else None, state, evidence, fitted.part.id)  # type: ignore[arg-type]
+# A telephone made without -----------------------------------------------------------------------------------------------
 
 
-def absence_findings(facts: Facts) -> Iterator[Finding]:
-    """A part where nothing belongs (a dial on a model made without one): later, and conflict where it is called original."""
-    if facts.model is None:
+def made_without(facts: Facts) -> dict[str, Check]:
+    """Slots that this telephone was made without, with the row that says so."""
+    return {row.slot: row for row in facts.checks.of("made_without") if facts.model and _made_without(facts, row)}
+
+
+def _made_without(facts: Facts, row: Check) -> bool:
+    """Whether every telephone of the model, or the variant that the words or the base name, was made without this slot's part."""
+    model = facts.lexicon.models[facts.model or ""]
+    if model.dialless != "some":
+        return model.dialless == "all"
+    stamped = {w.lower() for m in facts.marks if m.where == facts.base for w in m.text.split()}
+    named = any(n.variant == row.other and n.model == model.id and n.name.lower() in stamped for n in facts.lexicon.names.values()) if stamped else False
+    return named or any(m.variant == row.other and m.id == model.id and m.standing == "asserted" for m in facts.claims.models)
+
+
+def _added(facts: Facts, row: Check) -> Iterator[Finding]:
+    """A part where none was: a later fitting and no fault; only original it cannot be."""
+    there = [p for p in facts.at(row.slot) if p.state in _THERE and p.standing != "negated" and _is_one(facts, p, row)]
+    seen = facts.seen.get(row.observation)
+    if seen and seen.value != row.value:
         return
-    for slot in facts.lexicon.slots.values():
-        row = facts.lexicon.nothing_belongs(facts.model, slot.id)
-        if row is None and slot.id == DIAL and without_a_dial(facts) and not best_fit(facts, DIAL):
-            row = next((f for f in facts.lexicon.fits_at(facts.model, DIAL) if f.fit in ("absent", "original")), None)
-        if row is None:
-            continue
-        there = [p for p in facts.at(slot.id) if p.state != "missing" and not (p.part and facts.lexicon.fit_of(facts.model, slot.id, p.part))]
-        seen = facts.seen.get(f"{slot.id}.present")
-        because: tuple[Because, ...] = tuple(quote(p) for p in there[:1]) + ((seen,) if seen and seen.value == "yes" else ())
-        if not because:
-            continue
-        own = next((p for p in there if p.original), None)
-        kind: Kind = "conflict" if own else "later"
-        tail = ", so it is no original one" if own else ": a later fitting"
-        yield Finding(kind, slot.id, facts.model, f"this model was made without a {slot.name}{tail}", because, f"fits:{row.id}", row.source, row.certainty, "nothing_belongs")  # type: ignore[arg-type]
-
-
-def presence_findings(facts: Facts) -> Iterator[Finding]:
-    """What the photos or the words say is not there."""
-    if facts.model is None:
+    look = narrowed(facts, row.slot)
+    because: tuple[Because, ...] = tuple(quote(p) for p in there[:1])
+    because += (seen,) if seen and seen.value == row.value else ()
+    because += look.because if look and look.seen and _shows(facts, look.part.id, row) else ()
+    if not because:
         return
-    for slot in facts.lexicon.slots.values():
-        rows = [f for f in facts.lexicon.fits_at(facts.model, slot.id) if f.fit in ("original", "service")]
-        if not rows:
-            continue
-        rows.sort(key=lambda f: ("sure likely unsure".split().index(f.certainty), f.fit))
-        told = next((p for p in facts.at(slot.id) if p.state == "missing"), None)
-        seen = facts.seen.get(f"{slot.id}.present")
-        if seen is not None and seen.value == "blanked" and told is None:
-            real = [p for p in facts.at(slot.id) if p.state == "present" and p.standing == "asserted" and (p.original or (p.cue and p.cue.rule.startswith("cues:present")))]
-            if real and not any((f"{slot.id}.present", "blanked") in p.attributes or _closing(facts, p) for p in facts.at(slot.id)):
-                yield Finding("conflict", slot.id, facts.model, f"the place of the {slot.name} is blanked, though the words say it is there", (seen, quote(real[0])), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
-        elif seen is not None and seen.value == "no" and told is None:
-            claimed = _claimed_there(facts, slot.id)
-            if claimed or slot.place == "inside":
-                says = f"the {slot.name} is not there" + (", though the words say it is" if claimed else ", and it belongs there")
-                yield Finding("conflict", slot.id, facts.model, says, (seen, *claimed), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
-            else:
-                yield Finding("later", slot.id, facts.model, f"the {slot.name} is not there", (seen,), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
-        elif told is not None and not all(f.share == "some" for f in rows) and not (slot.id == DIAL and without_a_dial(facts)):
-            yield Finding("later", slot.id, facts.model, f"the {slot.name} is gone, and that is said", (quote(told),), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "gone")  # type: ignore[arg-type]
-        elif seen is not None and seen.value == "yes" and slot.place == "inside":
-            yield Finding("confirms", slot.id, facts.model, f"the {slot.name} is there", (seen,), f"fits:{rows[0].id}", rows[0].source, rows[0].certainty, "there")  # type: ignore[arg-type]
+    fits = facts.lexicon.fits_at(facts.model or "", row.slot)
+    ground = basis("fits", fits[0]) if fits else basis("checks", row)
+    own = facts.own_original(row.slot)
+    yield from facts.find("made-without.original" if own else "made-without.fitted", because + ((own,) if own else ()), ground, slot=row.slot)
 
 
-def _closing(facts: Facts, claim: PartClaim) -> bool:
-    """Whether the part named is itself the blank."""
-    return claim.part is not None and any(s.observation == f"{claim.slot}.present" and s.value == "blanked" for s in facts.lexicon.part_signs(claim.part))
+def _is_one(facts: Facts, claim: PartClaim, row: Check) -> bool:
+    if claim.part:
+        return _shows(facts, claim.part, row)
+    return dict(claim.attributes).get(row.observation, row.value) == row.value
 
 
-def _claimed_there(facts: Facts, slot: str) -> tuple[Because, ...]:
-    said = [quote(p) for p in facts.at(slot) if p.state in ("present", "broken", "replaced")]
-    blanket = facts.blanket("original", slot) or facts.blanket("complete", slot)
-    return tuple(said[:1]) + ((_quoted(blanket),) if blanket and not said else ())
-
-
-def _quoted(blanket: Blanket) -> Quote:
-    return Quote(blanket.quote, blanket.start, blanket.end)
+def _shows(facts: Facts, part: str, row: Check) -> bool:
+    return any(s.observation == row.observation and s.value == row.value and s.share != "never" for s in facts.lexicon.part_signs(part))

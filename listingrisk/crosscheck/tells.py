@@ -2,36 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from listingrisk.claims.claim import Quote
-from listingrisk.crosscheck.facts import Because, Facts, quote
+from listingrisk.crosscheck.facts import Because, Facts, basis, quote
 from listingrisk.crosscheck.finding import Finding
+from listingrisk.crosscheck.fit_checks import narrowed
 from listingrisk.tables.records import Condition, Tell
 
 _STRENGTH = {"strong": "tell-strong", "moderate": "tell-moderate", "weak": "tell-weak"}
+_COPY = ("object.reproduction", "object.assembled")
+_CHANGED = ("service", "wrong_type", "repro")
 _SHOWN = ("see", "part", "slot", "mark", "mark_year")
 """Conditions that something at the slot itself meets; a mere word for the whole makes no part original or not."""
-_CHANGED = ("service", "wrong_type", "repro")
-_COPY = ("object.reproduction", "object.assembled")
 
 
 def tell_findings(facts: Facts) -> Iterator[Finding]:
-    """One finding per tell that speaks of this model and whose conditions all hold."""
-    for tell in facts.lexicon.tells.values():
-        if not tell.trigger or not tell.finding or not speaks_of(facts, tell):
-            continue
+    """One finding per tell that speaks of this model and whose conditions all hold; several of a copy together as well."""
+    copies: list[tuple[Tell, tuple[Because, ...]]] = []
+    for tell in facts.checks.tells_of(facts.model):
         because = triggered(facts, tell)
-        if because is not None:
+        if because:
             yield _finding(facts, tell, because)
-
-
-def speaks_of(facts: Facts, tell: Tell) -> bool:
-    """Whether a tell speaks of the candidate model, by its id, its family or for all."""
-    if "*" in tell.models:
-        return True
-    model = facts.lexicon.models.get(facts.model or "")
-    return model is not None and bool({model.id, model.family} & set(tell.models))
+            if tell.state in _COPY[:1] and tell.finding in ("conflict", "later"):
+                copies.append((tell, because))
+    if len(copies) > 1 and not facts.flagged("told_copy"):
+        grounds = tuple(b for _, because in copies for b in because)
+        signs = "; ".join(dict.fromkeys(t.sign for t, _ in copies))
+        yield from facts.find("tells.together", grounds, basis("tells", copies[0][0]), signs=signs)
 
 
 def triggered(facts: Facts, tell: Tell) -> tuple[Because, ...] | None:
@@ -56,17 +55,16 @@ def _holds(facts: Facts, condition: Condition) -> tuple[Because, ...] | None:
     if kind == "see":
         return _first(a.because for a in facts.attributes if a.observation == subject and a.value == value)
     if kind == "part":
-        return _first(quote(p) for p in facts.parts if p.part == value and p.state != "missing")
+        return _part(facts, value)
     if kind == "slot":
-        return _first(quote(p) for p in facts.at(subject) if p.state == value)
+        return _first(quote(p) for p in facts.at(subject) if p.state == value and p.standing != "negated")
     if kind == "flag":
         return _first(Quote(f.quote, f.start, f.end) for f in claims.flags if f.flag == value and f.standing != "negated")
     if kind == "denied":
         return _first(Quote(f.quote, f.start, f.end) for f in claims.flags if f.flag == value and f.standing == "negated")
-    if kind == "sign":
-        return _first(Quote(s.quote, s.start, s.end) for s in claims.signs if s.sign == value and s.standing != "negated")
-    if kind == "colour":
-        return _first(Quote(s.quote, s.start, s.end) for s in claims.colours if s.sign == value and s.standing != "negated")
+    if kind in ("sign", "colour"):
+        said = claims.signs if kind == "sign" else claims.colours
+        return _first(Quote(s.quote, s.start, s.end) for s in said if s.sign == value and s.standing != "negated")
     if kind == "claim":
         return _claimed(facts, value)
     if kind == "model":
@@ -77,9 +75,19 @@ def _holds(facts: Facts, condition: Condition) -> tuple[Because, ...] | None:
     return _mark(facts, condition)
 
 
-def _first(found: Iterator[Because]) -> tuple[Because, ...] | None:
+def _first(found: Iterable[Because]) -> tuple[Because, ...] | None:
     one = next(iter(found), None)
     return None if one is None else (one,)
+
+
+def _part(facts: Facts, value: str) -> tuple[Because, ...] | None:
+    """The words name the part, or what is seen narrows its slot to it."""
+    said = _first(quote(p) for p in facts.parts if p.part == value and p.state != "missing" and p.standing != "negated")
+    part = facts.lexicon.parts.get(value)
+    if said or part is None or facts.model is None:
+        return said
+    look = narrowed(facts, part.slot)
+    return look.because if look and look.seen and look.part.id == value else None
 
 
 def _claimed(facts: Facts, value: str) -> tuple[Because, ...] | None:
@@ -110,21 +118,23 @@ def _mark(facts: Facts, condition: Condition) -> tuple[Because, ...] | None:
 
 
 def _finding(facts: Facts, tell: Tell, because: tuple[Because, ...]) -> Finding:
+    """A conflict told in the open, or of an unsure row, is later; a later part that is called original is a conflict."""
+    node, _, state = tell.state.partition(".")
+    slot = None if node == "object" and tell.slot in facts.checks.slots("body") else tell.slot or None  # the body is the object
     kind, says = tell.finding, tell.means
-    openly = tell.slot and facts.told_changed(tell.slot) or _copy_told(facts, tell)
+    openly = (tell.slot and facts.told_changed(tell.slot)) or (tell.state in _COPY and facts.flagged("told_copy"))
     if kind == "conflict" and (openly or tell.certainty == "unsure"):
         kind = "later"
     shown = any(c.kind in _SHOWN and not c.denied for c in tell.trigger)
-    original = facts.said_original(tell.slot) if kind == "later" and shown and tell.slot and tell.state.partition(".")[2] in _CHANGED else None
-    if original and tell.certainty != "unsure":
-        kind, because = "conflict", (*because, original)  # a later part and a claim of originality cannot both be so
-        says = f"not original, though the words say so: {says}"
-    node, _, state = tell.state.partition(".")
-    evidence = _STRENGTH[tell.strength] if node and kind in ("conflict", "later") else None
-    slot = None if node == "object" and tell.slot == "case" else tell.slot or None  # the body is the object
-    return Finding(kind, slot, facts.model, says, because, f"tells:{tell.id}", tell.source, tell.certainty, "tell", node or None, state or None, evidence if state not in ("ok", "") else None)  # type: ignore[arg-type]
+    original = _called_original(facts, tell, state) if kind == "later" and slot and shown else None
+    if original:
+        kind, because, says = "conflict", (*because, original), f"not original, though the words say so: {says}"
+    evidence = _STRENGTH[tell.strength] if node and kind in ("conflict", "later", "confirms") else None
+    found = Finding("gap", slot, facts.model, says, because, f"tells:{tell.id}", tell.source, "sure", "tell", node or None, state or None, evidence)
+    return replace(found, kind=kind, certainty=tell.certainty)  # type: ignore[arg-type]
 
 
-def _copy_told(facts: Facts, tell: Tell) -> bool:
-    """Whether the words openly say that it is a copy, where the tell speaks of one."""
-    return tell.state in _COPY and any(f.flag == "reproduction" and f.standing != "negated" for f in facts.claims.flags)
+def _called_original(facts: Facts, tell: Tell, state: str) -> Quote | None:
+    if state not in _CHANGED or tell.certainty == "unsure" or tell.slot in facts.checks.slots("made_without"):
+        return None
+    return facts.said_original(tell.slot)

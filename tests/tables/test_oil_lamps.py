@@ -36,6 +36,8 @@ def _table(half: str, name: str, columns: list[str], place: Path) -> None:
     own = _rows(LAMPS / half / name)
     keep = name.removesuffix(".csv") in LANGUAGE or (half == "models" and name == "sources.csv")
     shipped = [row for row in _rows(TOP / half / name) if row.get("kind") not in OF_THE_TRADE or name != "cues.csv"] if keep else []
+    if name == "checks.csv":  # the rules hold for any trade, their subjects are its own
+        shipped = [row for row in _rows(TOP / half / name) if not (row["slot"] or row["observation"] or row["model"])]
     with (place / half / name).open("w", encoding="utf-8", newline="") as handle:
         writer = csv.DictWriter(handle, columns)
         writer.writeheader()
