@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import dataclass, replace
 from typing import Any, TypeVar
 
-from listingrisk.claims.claim import Claims, EraClaim, ModelClaim, PartClaim, Quote, Subject
+from listingrisk.claims.claim import Claims, ModelClaim, PartClaim, Quote, Subject
 from listingrisk.claims.eras import era_claims, narrowest
 from listingrisk.claims.flags import blankets, flag_claims, signs, stance
 from listingrisk.claims.marks import mark_claims

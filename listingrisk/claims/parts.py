@@ -111,7 +111,7 @@ def _answer(reading: Reading, scope: Scope, mentions: Sequence[Mention]) -> None
         after = reading.words[mention.end : mention.end + 2]
         if not after or after[0] not in ("?", ":", "-", "="):
             continue
-        mention.states += [(h.entry.value, h, None) for h in (scope.near(mention.end + 1, "state") if mention.end + 1 < len(reading.words) else ()) if h.start == mention.end + 1 and after[0] == "?" and "@" not in h.entry.value][:1]  # type: ignore[misc]
+        mention.states += [(h.entry.value, h, None) for h in (scope.near(mention.end + 1, "state") if mention.end + 1 < len(reading.words) else ()) if h.start == mention.end + 1 and after[0] == "?" and "@" not in h.entry.value][:1]  # type: ignore[arg-type]
         if len(after) == 2 and after[1] in _YES | _NO and not mention.states:
             row = Hit(mention.end + 1, mention.end + 2, _ANSWER)
             mention.states.append(("missing" if after[1] in _NO else "present", row, None))

@@ -42,7 +42,7 @@ def _gain(candidates: Sequence[tuple[str, float]], lexicon: Lexicon, key: str) -
         return 0.0
     tables = [_answers(lexicon, model, key) for model, _ in candidates]
     values = {v for t in tables for v in t}
-    if len(values) < 2:  # noqa: PLR2004
+    if len(values) < 2:
         return 0.0
     left = 0.0
     for value in values:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 
 from listingrisk.reading.listing import Money, Price, PriceKind, Sale
-from listingrisk.reading.phrases import Hit
 from listingrisk.reading.pipeline import Reading
 from listingrisk.reading.zones import Scope
 from listingrisk.tables.lexicon import Lexicon

@@ -133,12 +133,12 @@ class Pipeline:
     def __init__(self, lexicon: Lexicon) -> None:
         """Build the components from the tables of a lexicon; no trained model is used."""
         import spacy
-
         from spacy.attrs import IS_SPACE, LOWER, NORM
 
         nlp = spacy.blank("en")
         # of every new word only what our components use is worked out (shape, prefix and the like take half the loading)
-        nlp.vocab.lex_attr_getters = {key: nlp.vocab.lex_attr_getters[key] for key in (IS_SPACE, LOWER, NORM)}
+        vocab: Any = nlp.vocab
+        vocab.lex_attr_getters = {key: vocab.lex_attr_getters[key] for key in (IS_SPACE, LOWER, NORM)}
         nlp.tokenizer = _tokenizer(nlp)
         normal = NormalWords(lexicon)
         self.tokenizer = nlp.tokenizer

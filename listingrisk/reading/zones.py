@@ -122,7 +122,7 @@ class Scope:
 
     def _listed(self, start: int, end: int) -> bool:
         """Whether everything between is a list of faults ("no cracks, chips or repairs")."""
-        covered = set()
+        covered: set[int] = set()
         for hit in self.near(start, "fault", "attribute", "colour", "slot"):
             if start <= hit.start and hit.end <= end:
                 covered.update(range(hit.start, hit.end))
