@@ -96,7 +96,7 @@ def appraise(text: str, answers: Answers | Mapping[str, Any] | None = None, buye
     seen = validate_observations(given.see, lexicon)
     found = _priced(read(text, lexicon, source=source, currency=currency), price)
     shown, missing = _views(given, seen, lexicon)
-    if found.subject not in ("telephone",):
+    if found.subject != "telephone":
         return Appraisal(found, seen, shown, missing, _NOT_APPRAISED, (), (), lexicon, "display")
     if buyer is None:
         buyer = Buyer()

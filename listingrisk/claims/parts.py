@@ -469,7 +469,7 @@ def _claims(reading: Reading, scope: Scope, mention: Mention) -> list[PartClaim]
             claims.append(
                 PartClaim(
                     slot,
-                    mention.part if said != "missing" else mention.part,
+                    mention.part,
                     said,
                     base,
                     quote,
