@@ -98,7 +98,7 @@ def clean(text: str) -> str:
 def one_line(text: str, most: int = TITLE) -> str:
     r"""Give a title: one line, shortened at a word.
 
-    >>> one_line("Old\\r\\nBcc: all")
+    >>> one_line("Old\r\nBcc: all")
     'Old Bcc: all'
     """
     line = _SPACES.sub(" ", clean(text)).strip()

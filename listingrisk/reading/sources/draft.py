@@ -59,7 +59,7 @@ def draft_text(draft: Draft) -> str:
     r"""Title, newline, body: what `read` takes. Raises BadListing where the draft holds a fault instead of a listing.
 
     >>> draft_text(Draft("Old telephone", "Black, £20", "csv"))
-    'Old telephone\\nBlack, £20'
+    'Old telephone\nBlack, £20'
     """
     if draft.fault is not None:
         raise BadListing(draft.fault)

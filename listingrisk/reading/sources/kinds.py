@@ -14,7 +14,7 @@ from listingrisk.reading.sources.limits import MOST_BYTES
 from listingrisk.reading.sources.page import read_page
 
 _HEAD = 4096
-_PAGE = re.compile(r"\s*(?:<\?xml[^>]{0,200}>\s*)?(?:<!--.{0,2000}?-->\s*)*(?:<!doctype\s+html|<(?:html|head|body|meta|title|div|table|main|article|section|p|h1|script)\b)", re.IGNORECASE | re.DOTALL)
+_PAGE = re.compile(r"\s*(?:<\?xml[^>]{0,200}>\s*)?(?:<!doctype\s+html|<(?:html|head|body|meta|title|div|table|main|article|section|p|h1|script)\b)", re.IGNORECASE | re.DOTALL)
 _HEADER = re.compile(rb"\n*((?:[A-Za-z][A-Za-z0-9-]{1,60}:[^\n]*\n(?:[ \t][^\n]*\n)*){2,})")
 _NAMED = re.compile(rb"^([A-Za-z][A-Za-z0-9-]{1,60}):", re.MULTILINE)
 _MAIL_NAMES = frozenset({b"from", b"to", b"subject", b"date", b"reply-to", b"cc"})
@@ -31,7 +31,7 @@ _ENDINGS = {
 def load_listings(data: bytes, name: str | None) -> tuple[Draft, ...]:
     r"""Give the listings of a file: at least one. Raises BadListing, one line, for whatever cannot be read.
 
-    >>> [d.title for d in load_listings(b"Old telephone\\nBlack, 20 pounds", None)]
+    >>> [d.title for d in load_listings(b"Old telephone\nBlack, 20 pounds", None)]
     ['Old telephone']
     """
     called = one_line(name, 120) if name else "standard input"
@@ -56,9 +56,18 @@ def _by_content(data: bytes) -> str | None:
             if names & _MACHINE_NAMES and len(names & (_MACHINE_NAMES | _MAIL_NAMES)) > 1:
                 return "mhtml" if _RELATED.search(header[1]) and (_SAVED.search(header[1]) or (b"to" not in names and _SAVED.search(head))) else "eml"
     head_text = page_decoded(data[: 4 * _HEAD])[:_HEAD]
-    if _PAGE.match(head_text):
+    if _PAGE.match(_after_comments(head_text)):
         return "html"
     return "csv?" if rows.looks_like_csv(head_text) else "jsonl?" if head_text.lstrip()[:1] in ("{", "[") else None
+
+
+def _after_comments(text: str) -> str:
+    """Leave out comments before the first tag."""
+    while text.lstrip().startswith("<!--"):
+        _, end, text = text.partition("-->")
+        if not end:
+            return ""
+    return text
 
 
 def _page(data: bytes, called: str) -> tuple[Draft, ...]:

@@ -6,8 +6,8 @@ MOST_BYTES = 5_000_000
 """Bytes of one file."""
 HTML_DEPTH = 200
 """Elements within elements, after closing what a browser would close."""
-HTML_TAGS = 60_000
-"""Tags of one page that are kept; a listing's page has some thousands."""
+HTML_TAGS = 30_000
+"""Tags of one page that are kept, and signs in its text that need escaping; a listing's page has some thousands."""
 JSON_DEPTH = 60
 JSON_BLOCKS = 50
 """Blocks of JSON-LD in one page; later ones are left out."""

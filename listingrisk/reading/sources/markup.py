@@ -78,7 +78,15 @@ def plain_markup(text: str, called: str) -> Markup:
 
 def _write(scan: _Scan, start: int, end: int) -> None:
     if end > start:
-        scan.out.append(html.escape(clean(unescaped(scan.text[start:end])), quote=False))
+        text = clean(unescaped(scan.text[start:end]))
+        _count(scan, text.count("&") + text.count("<"))
+        scan.out.append(html.escape(text, quote=False))
+
+
+def _count(scan: _Scan, more: int) -> None:
+    scan.tags += more
+    if scan.tags > HTML_TAGS:
+        raise BadListing(f"{scan.called} has more than {HTML_TAGS:,} tags; save the page of one listing, or paste its text")
 
 
 def _one_mark(scan: _Scan, at: int) -> int:
@@ -92,6 +100,7 @@ def _one_mark(scan: _Scan, at: int) -> int:
         return _after(scan, "]>" if text[at + 2 : at + 9].lower() == "doctype" and 0 <= inner < close else ">", at)
     tag = _TAG.match(text, at)
     if tag is None:
+        _count(scan, 1)
         scan.out.append("&lt;")
         return at + 1
     name = tag[2].lower()
@@ -171,9 +180,7 @@ def _start(scan: _Scan, name: str, attributes: dict[str, str]) -> None:
     kept = {key: unescaped(value) for key, value in attributes.items() if key in _KEPT}
     if name in _PLAIN_INLINE and not kept:
         return
-    scan.tags += 1
-    if scan.tags > HTML_TAGS:
-        raise BadListing(f"{scan.called} has more than {HTML_TAGS:,} tags; save the page of one listing, or paste its text")
+    _count(scan, 1)
     _close_implied(scan, name)
     written = "".join(f' {key}="{html.escape(clean(value))}"' for key, value in kept.items())
     if name == "a" and "href" in attributes:
