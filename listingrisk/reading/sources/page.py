@@ -40,6 +40,9 @@ def read_page(text: str, called: str, kind: Kind = "html", *, title: str | None 
     body, body_from = _body([(p.description, f"{where} description") for p, where in told], graph.description, main.main_text(soup), heading)
     if not heading and not body:
         raise BadListing(f"{called} is a page without text of a listing; open it, copy the text and give that")
+    if not heading:
+        first, _, body = body.partition("\n")
+        heading, heading_from = one_line(first), "first line"
     stated, taken = _merged([p for p, _ in told] + [graph])
     return Draft(heading, body, kind, stated, (("title", heading_from), ("body", body_from), *taken))
 

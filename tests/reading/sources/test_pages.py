@@ -97,6 +97,7 @@ def test_busy_page_leaves_out_what_is_not_the_listing() -> None:
 
 def test_broken_page() -> None:
     draft = one("broken.html")
+    assert draft.title == "Shed telephone from the yard at Marlow Fell"
     for own in ("coil is missing", "25 pounds & post 6 pounds", "Cord: plaited", "Feet: three of four", "is sound < fine"):
         assert own in draft_text(draft), own
 
