@@ -41,6 +41,8 @@ def read_box(data: bytes, called: str) -> tuple[Draft, ...]:
     marks = list(_BOX.finditer(plain))
     if len(marks) > ROWS:
         raise BadListing(f"{called} holds more than {ROWS:,} mails; split it")
+    if not marks:
+        return (read_mail(plain, called),)
     starts = [m.end() for m in marks]
     ends = [m.start() for m in marks[1:]] + [len(plain)]
     found = []
