@@ -30,7 +30,7 @@ from listingrisk.tables.lexicon import Lexicon, load_lexicon
 from listingrisk.tables.records import Caution
 from listingrisk.tables.weights import Weights, load_weights
 from listingrisk.worth.buyer import Buyer
-from listingrisk.worth.ceiling import MaxPrice, ceiling, less_than_right_one
+from listingrisk.worth.ceiling import Line, MaxPrice, ceiling, less_than_right_one
 from listingrisk.worth.landed import landing
 from listingrisk.worth.pool import pool_worth
 from listingrisk.worth.value import Worth, value
@@ -234,13 +234,25 @@ def _sum_of(whole: One, parts: Sequence[One], found: Read) -> One:
     bids = [p.bid for p in prices if p.bid is not None]
     once = _postage_counted_twice(prices)
     bid = sum(bids, Decimal(0)) + once if bids else None
-    lines = [type(prices[0].breakdown[0])(f"item {n + 1}: most to pay landed", p.max_price.landed) for n, p in enumerate(parts) if p.max_price is not None] if prices[0].breakdown else []
+    lines = [Line(f"telephone {n + 1}, after its postage", p.max_price.bid) for n, p in enumerate(parts) if p.max_price is not None and p.max_price.bid is not None]
+    if bid is not None:
+        lines += [*([Line("postage paid only once", once)] if once else []), Line("bid", bid)]
     left = found.lot.count - len(priced)
     why = f"{left} of the {found.lot.count} telephones could not be priced and count as nothing" if left else None
     pooled = replace(prices[0], landed=landed, bid=bid, cap_landed=sum((p.cap_landed for p in prices), Decimal(0)), overpay_probability=max(p.overpay_probability for p in prices), breakdown=tuple(lines))
-    questions = tuple(q for p in parts for q in p.questions[:2])[:4]
+    questions = _asked_of_each(parts)
     findings = tuple(dict.fromkeys(f for p in parts for f in p.findings))
     return replace(whole, max_price=pooled, worth=None, why_no_price=why, questions=questions or whole.questions, findings=findings)
+
+
+def _asked_of_each(parts: Sequence[One]) -> tuple[Question, ...]:
+    """The best questions of the telephones of a lot, each asked once and of every telephone it is good for."""
+    asked: dict[str, list[tuple[int, Question]]] = {}
+    for number, one in enumerate(parts, 1):
+        for question in one.questions:
+            asked.setdefault(question.id, []).append((number, question))
+    best = sorted(asked.values(), key=lambda found: -sum(q.worth_asking for _, q in found))[:4]
+    return tuple(replace(found[0][1], text=f"Of telephone {' and '.join(str(n) for n, _ in found)}: {found[0][1].text}", worth_asking=sum(q.worth_asking for _, q in found)) for found in best)
 
 
 def _postage_counted_twice(prices: Sequence[MaxPrice]) -> Decimal:
