@@ -21,6 +21,7 @@ from listingrisk.crosscheck.observations import validate_observations
 from listingrisk.questions.rank import Question, pool_questions, rank
 from listingrisk.questions.split import splitting_questions
 from listingrisk.reading.listing import LotItem, Price, Source
+from listingrisk.reading.sources.draft import Draft, apply_stated
 from listingrisk.risk.assess import Risk, assess
 from listingrisk.risk.evidence import collect
 from listingrisk.risk.nodes import nodes_for
@@ -83,18 +84,20 @@ class Appraisal:
         return appraisal_dict(self)
 
 
-def appraise(text: str, answers: Answers | Mapping[str, Any] | None = None, buyer: Buyer | None = None, lexicon: Lexicon | None = None, *, weights: Weights | None = None, source: Source | None = None, currency: str | None = None, price: Price | None = None) -> Appraisal:
+def appraise(text: str, answers: Answers | Mapping[str, Any] | None = None, buyer: Buyer | None = None, lexicon: Lexicon | None = None, *, weights: Weights | None = None, source: Source | None = None, currency: str | None = None, price: Price | None = None, draft: Draft | None = None) -> Appraisal:
     """Appraise one listing.
 
     `text` is the title, a newline and the body; `answers` the photo answers (`{"see": {...}, "views": {...}}`).
-    `price` takes the place of the listing's (without a currency it keeps the listing's own).
+    `price` takes the place of the listing's (without a currency it keeps the listing's own); `draft` is the saved page or
+    mail the text came from, whose stated price and postage win over those of the text.
     Raises BadListing for an empty or oversized text, BadAnswers for an unknown observation or value.
     """
     lexicon = lexicon or shipped()[0]
     weights = weights or (shipped()[1] if lexicon is shipped()[0] else load_weights(lexicon.folder.parent / "models"))
     given = answers if isinstance(answers, Answers) else Answers((answers or {}).get("see") or {}, (answers or {}).get("views") or {})
     seen = validate_observations(given.see, lexicon)
-    found = _priced(read(text, lexicon, source=source, currency=currency), price)
+    found = read(text, lexicon, source=source, currency=currency)
+    found = _priced(apply_stated(found, draft, currency) if draft else found, price)
     shown, missing = _views(given, seen, lexicon)
     if found.subject != "telephone":
         return Appraisal(found, seen, shown, missing, _NOT_APPRAISED, (), (), lexicon, "display")

@@ -66,7 +66,7 @@ def _top() -> None:
 
 @app.command()
 def check(
-    source: Annotated[str, typer.Argument(metavar="SOURCE", help="File with title and text of one listing; - or nothing reads what is pasted.", show_default=False)] = STDIN,
+    source: Annotated[str, typer.Argument(metavar="SOURCE", help="File of one listing: text, saved page, mail, CSV or JSON; - or nothing reads what is pasted.", show_default=False)] = STDIN,
     answers: Annotated[Path | None, typer.Option(metavar="FILE", help="Photo answers, YAML or JSON.")] = None,
     see: Annotated[list[str] | None, typer.Option(metavar="ID=VALUE", help="One photo answer; may be repeated.")] = None,
     explain: Annotated[bool, typer.Option("--explain", help="Add the sums behind every chance, in decibans.")] = False,
@@ -92,7 +92,7 @@ def check(
     seen = answers_from(answers, see or (), shown)
     given = _given(source)
     asked = Price(money["price"], code, "current_bid" if auction else "asking") if money["price"] is not None else None
-    result = appraise(given.text, seen, buyer, shown, weights=weights, source=Source("text", given.name, given.sha256), currency=code, price=asked)
+    result = appraise(given.text, seen, buyer, shown, weights=weights, source=Source(given.draft.kind if given.draft else "text", given.name, given.sha256), currency=code, price=asked, draft=given.draft)
     _show(_report(result, shown, format_, explain=explain), output)
 
 

@@ -11,10 +11,15 @@ from pathlib import Path
 from typing import BinaryIO
 
 from listingrisk.errors import BadListing, BadRecord
+from listingrisk.reading.sources.draft import Draft, draft_text
+from listingrisk.reading.sources.kinds import load_listings
+from listingrisk.reading.sources.limits import MOST_BYTES as SAVED_BYTES
 
 MOST_BYTES = 1_000_000
 """A listing of one telephone is a few thousand; more is not a listing."""
 STDIN = "-"
+SAVED = (".html", ".htm", ".mht", ".mhtml", ".eml", ".mbox", ".json", ".jsonl", ".csv", ".tsv")
+"""Endings of files that are more than plain text."""
 
 
 @dataclass(frozen=True)
@@ -26,6 +31,8 @@ class Given:
     sha256: str
     notices: tuple[str, ...] = ()
     """What was assumed in decoding it; goes to standard error."""
+    draft: Draft | None = None
+    """The page, mail or table row the text was taken from; None for plain text."""
 
 
 def read_given(source: str) -> Given:
@@ -43,13 +50,23 @@ def read_given(source: str) -> Given:
     except (OSError, ValueError) as error:
         why = error.strerror if isinstance(error, OSError) else error
         raise BadListing(f"{source} cannot be read ({why}); name a text file") from error
-    return _decoded(raw, path.name)
+    return _saved(raw, path.name) if path.suffix.lower() in SAVED else _decoded(raw, path.name)
+
+
+def _saved(raw: bytes, name: str) -> Given:
+    """The one listing of a saved page, mail or table. Raises BadListing where it holds several."""
+    drafts = load_listings(raw, name)
+    if len(drafts) > 1:
+        raise BadListing(f"{name} holds {len(drafts)} listings; give one at a time")
+    draft = drafts[0]
+    return Given(draft_text(draft), name, hashlib.sha256(raw).hexdigest(), draft.notices, draft)
 
 
 def _bounded(handle: BinaryIO, name: str) -> bytes:
-    raw = handle.read(MOST_BYTES + 1)
-    if len(raw) > MOST_BYTES:
-        raise BadListing(f"{name} is larger than {MOST_BYTES:,} bytes; give the text of one listing")
+    most = SAVED_BYTES if Path(name).suffix.lower() in SAVED else MOST_BYTES
+    raw = handle.read(most + 1)
+    if len(raw) > most:
+        raise BadListing(f"{name} is larger than {most:,} bytes; give the text of one listing")
     return raw
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from listingrisk import appraise
+from listingrisk.reading.sources import draft_text, load_listings
 
 DEMO = Path(__file__).parents[1] / "demo_listings"
 PLAIN = "GPO 332 bakelite telephone 1948, all original, fully working £140"
@@ -57,3 +58,12 @@ def test_appraise_a_scarce_colour_unseen_is_worth_a_quarter_at_most() -> None:
     through = appraise(text, answers={"see": {"case.colour_through": "yes"}}).to_dict()
     assert unseen["max_price"]["landed"] < through["max_price"]["landed"] / 4
     assert "case" in unseen["questions"][0]["slots"]
+
+
+def test_appraise_takes_the_price_a_saved_page_states() -> None:
+    """The structured price of a page wins over amounts in its text."""
+    page = b'<html><head><script type="application/ld+json">{"@type": "Product", "name": "GPO 332 telephone", "description": "Black bakelite GPO 332, drawer there, new one would be 95 pounds.", "offers": {"@type": "Offer", "price": "62.00", "priceCurrency": "GBP"}}</script></head><body><h1>GPO 332 telephone</h1></body></html>'
+    (draft,) = load_listings(page, "saved.html")
+    price = appraise(draft_text(draft), draft=draft).read.listing.price
+    assert price is not None
+    assert (price.amount, price.currency) == (Decimal(62), "GBP")
