@@ -20,6 +20,8 @@ MIME_HEADER = 4_000
 MAIL_LINES = 200_000
 ROWS = 10_000
 """Rows of a table, objects of a JSON file, mails of an mbox."""
+CELL = 100_000
+"""Characters of one cell of a table."""
 ATTRIBUTE = 20_000
 """Characters kept of one attribute of a tag."""
 TITLE = 300

@@ -14,7 +14,7 @@ from listingrisk.reading.sources import values
 from listingrisk.reading.sources.decode import one_line
 from listingrisk.reading.sources.depth import parsed
 from listingrisk.reading.sources.draft import Draft, Stated
-from listingrisk.reading.sources.limits import ROWS
+from listingrisk.reading.sources.limits import CELL, ROWS
 from listingrisk.reading.sources.page import described_text
 from listingrisk.reading.sources.schema_org import OFFERS, PRODUCTS, kinds, product
 
@@ -46,6 +46,8 @@ def read_csv(text: str, called: str) -> tuple[Draft, ...]:
         for number, row in enumerate(reader):
             if number == 0 or not any(cell.strip() for cell in row):
                 continue
+            if any(len(cell) > CELL for cell in row):  # the csv module's own limit is the whole process's, and others move it
+                raise BadListing(f"{called} line {reader.line_num}: a cell of more than {CELL:,} characters; quote cells that hold line ends or quotation marks")
             if len(found) >= ROWS:
                 raise BadListing(f"{called} has more than {ROWS:,} rows; split it")
             found.append(_row(row, header, columns, f"row {number + 1}", called))
