@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from listingrisk.claims.claim import Cue, EraClaim, Standing
+from listingrisk.claims.claim import EraClaim, Standing
+from listingrisk.claims.cues import cue_of
 from listingrisk.dates import FOREVER, years
 from listingrisk.reading.phrases import Hit
 from listingrisk.reading.pipeline import Reading
@@ -121,7 +122,7 @@ def _claim(reading: Reading, scope: Scope, found: _Found) -> EraClaim | None:
     cue = None
     governing = _governing(scope, found)
     if governing is not None:
-        cue = _cue(reading, governing)
+        cue = cue_of(reading, governing)
         if governing.entry.value == "never":
             return None
         if governing.entry.value == "bought":
@@ -155,8 +156,3 @@ def _of_a_part(reading: Reading, scope: Scope, found: _Found) -> bool:
         if 0 <= found.start - hit.end <= reach and hit.entry.value not in ("base_plate", "case"):
             return "," not in reading.words[hit.end : found.start]
     return any(h.entry.value == "replaced" and h.end <= found.start for h in scope.near(found.start, "state"))
-
-
-def _cue(reading: Reading, hit: Hit) -> Cue:
-    text, start, end = reading.quote(hit.start, hit.end)
-    return Cue(text, start, end, hit.entry.row)

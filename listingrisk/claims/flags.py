@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from listingrisk.claims.claim import Blanket, Cue, FlagClaim, PartClaim, Quote, Sign, Stance, Standing
+from listingrisk.claims.claim import Blanket, FlagClaim, PartClaim, Quote, Sign, Stance, Standing
+from listingrisk.claims.cues import cue_of
 from listingrisk.reading.phrases import Hit
 from listingrisk.reading.pipeline import Reading
 from listingrisk.reading.zones import Scope
@@ -47,7 +48,7 @@ def _flag(reading: Reading, scope: Scope, hit: Hit) -> FlagClaim | None:
     if denied:
         standing = "negated"
     quote, start, end = reading.quote(hit.start, hit.end)
-    return FlagClaim(flag, standing, quote, start, end, _cue(reading, cue_hit))
+    return FlagClaim(flag, standing, quote, start, end, cue_of(reading, cue_hit))
 
 
 def _denied(scope: Scope, hit: Hit) -> Hit | None:
@@ -92,7 +93,7 @@ def _cracks(reading: Reading, scope: Scope) -> list[FlagClaim]:
         denied = scope.negated(hit.start) or (hit if after[:1] == ["free"] or after == ["-", "free"] else None) or _answered_no(reading, hit)
         standing: Standing = "negated" if denied else "hedged" if scope.hedged(hit.start, hit.end) else "asserted"
         quote, start, end = reading.quote(hit.start, hit.end)
-        claims.append(FlagClaim("cracked", standing, quote, start, end, _cue(reading, denied or hit)))
+        claims.append(FlagClaim("cracked", standing, quote, start, end, cue_of(reading, denied or hit)))
     return claims
 
 
@@ -127,7 +128,7 @@ def blankets(reading: Reading, scope: Scope, parts: list[PartClaim]) -> list[Bla
         standing: Standing = "negated" if denied else "hedged" if scope.hedged(hit.start, hit.end) else "asserted"
         quote, start, end = reading.quote(hit.start, hit.end)
         excepted = tuple(sorted({p.slot for p in parts if p.cue and p.cue.rule.startswith("cues:exception") and p.start > start}))
-        found.append(Blanket(kind, standing, quote, start, end, excepted, _cue(reading, denied or hit)))  # type: ignore[arg-type]
+        found.append(Blanket(kind, standing, quote, start, end, excepted, cue_of(reading, denied or hit)))  # type: ignore[arg-type]
     return found
 
 
@@ -179,8 +180,3 @@ def stance(reading: Reading, scope: Scope, parts: list[PartClaim], flags: list[F
 
 def _quotes(reading: Reading, scope: Scope, value: str) -> tuple[Quote, ...]:
     return tuple(Quote(*reading.quote(h.start, h.end)) for h in scope.of("stance") if h.entry.value == value)
-
-
-def _cue(reading: Reading, hit: Hit) -> Cue:
-    text, start, end = reading.quote(hit.start, hit.end)
-    return Cue(text, start, end, hit.entry.row)

@@ -7,6 +7,7 @@ from collections import defaultdict
 from weakref import WeakKeyDictionary
 
 from listingrisk.claims.claim import Cue, ModelClaim, Standing
+from listingrisk.claims.cues import cue_of
 from listingrisk.reading.phrases import Hit
 from listingrisk.reading.pipeline import Reading
 from listingrisk.reading.zones import Scope
@@ -137,20 +138,15 @@ def _style(reading: Reading, scope: Scope, start: int, end: int) -> bool:
 def _standing(reading: Reading, scope: Scope, start: int, end: int) -> tuple[Standing, Cue | None]:
     other = scope.zone_at(start, "other_item", "comparison")
     if other:
-        return "negated", _cue(reading, other)
+        return "negated", cue_of(reading, other)
     struck = any(w in _OLD_NUMBER for w in reading.words[end : end + 3])
     if struck:
         return "negated", None
     denied = scope.negated(start, 2)
     if denied:
-        return "negated", _cue(reading, denied)
+        return "negated", cue_of(reading, denied)
     origin = scope.zone_at(start, "origin")
     if origin:
-        return "hedged", _cue(reading, origin)
+        return "hedged", cue_of(reading, origin)
     hedge = scope.hedged(start, end)
-    return ("hedged", _cue(reading, hedge)) if hedge else ("asserted", None)
-
-
-def _cue(reading: Reading, hit: Hit) -> Cue:
-    text, start, end = reading.quote(hit.start, hit.end)
-    return Cue(text, start, end, hit.entry.row)
+    return ("hedged", cue_of(reading, hedge)) if hedge else ("asserted", None)

@@ -10,7 +10,8 @@ from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from listingrisk.claims.claim import Cue, PartClaim, Standing, State
+from listingrisk.claims.claim import PartClaim, Standing, State
+from listingrisk.claims.cues import cue_of
 from listingrisk.reading.phrases import Entry, Hit
 from listingrisk.reading.pipeline import Reading
 from listingrisk.reading.zones import Scope
@@ -129,7 +130,7 @@ def _kept_old_ones(reading: Reading, scope: Scope, mentions: Sequence[Mention]) 
         swapped = [m for m in mentions[max(0, _first_at(mentions, hit.start) - 8) : _first_at(mentions, hit.start)] if any(s in ("replaced", "reproduction") and not d for s, _, d in m.states)]
         for mention in swapped[-1:]:
             quote, start, end = reading.quote(hit.start, hit.end)
-            claims += [PartClaim(slot, None, "present", _standing(scope, hit.start, hit.end), quote, start, end, spare=True, cue=_cue(reading, hit)) for slot in mention.slots]
+            claims += [PartClaim(slot, None, "present", _standing(scope, hit.start, hit.end), quote, start, end, spare=True, cue=cue_of(reading, hit)) for slot in mention.slots]
     return claims
 
 
@@ -389,7 +390,7 @@ def _fault_target(reading: Reading, scope: Scope, mentions: Sequence[Mention], h
 
 def _loose_fault(reading: Reading, scope: Scope, hit: Hit) -> PartClaim:
     quote, start, end = reading.quote(hit.start, hit.end)
-    return PartClaim(DEFAULT_SLOT, None, "broken", _standing(scope, hit.start, hit.end), quote, start, end, cue=_cue(reading, hit))
+    return PartClaim(DEFAULT_SLOT, None, "broken", _standing(scope, hit.start, hit.end), quote, start, end, cue=cue_of(reading, hit))
 
 
 # Other words over mentions ---------------------------------------------------------------------------------------------
@@ -438,7 +439,7 @@ def _gutted(reading: Reading, scope: Scope) -> list[PartClaim]:
             standing = _standing(scope, hit.start, hit.end)
             slots = ("induction_coil", "capacitor", "bell") if standing == "asserted" else ("chassis",)
             state: State = "missing" if standing == "asserted" else "uncertain"
-            return [PartClaim(slot, None, state, standing, quote, start, end, cue=_cue(reading, hit)) for slot in slots]
+            return [PartClaim(slot, None, state, standing, quote, start, end, cue=cue_of(reading, hit)) for slot in slots]
     return []
 
 
@@ -478,7 +479,7 @@ def _claims(reading: Reading, scope: Scope, mention: Mention) -> list[PartClaim]
                     original=mention.original is not None and said == "present",
                     spare=mention.spare is not None,
                     attributes=mention.attributes,
-                    cue=_cue(reading, shown) if shown else (_cue(reading, hedge) if hedge else None),
+                    cue=cue_of(reading, shown) if shown else (cue_of(reading, hedge) if hedge else None),
                 )
             )
     return claims
@@ -487,10 +488,6 @@ def _claims(reading: Reading, scope: Scope, mention: Mention) -> list[PartClaim]
 def _standing(scope: Scope, start: int, end: int) -> Standing:
     return "hedged" if scope.hedged(start, end) else "asserted"
 
-
-def _cue(reading: Reading, hit: Hit) -> Cue:
-    text, start, end = reading.quote(hit.start, hit.end)
-    return Cue(text, start, end, hit.entry.row)
 
 
 def _merged(claims: list[PartClaim]) -> list[PartClaim]:
